@@ -1,0 +1,5 @@
+"""The command."""
+
+from witnessmark.cli.root import main
+
+__all__ = ["main"]

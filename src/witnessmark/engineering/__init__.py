@@ -1,0 +1,1 @@
+"""Pure engineering sums, each with its source."""

@@ -1,0 +1,1 @@
+"""What a machine is; reading, checking and rewriting machine files."""

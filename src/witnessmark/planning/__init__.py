@@ -1,0 +1,1 @@
+"""What comes off, in which order, and the proof."""

@@ -1,0 +1,1 @@
+"""Quantities and units at the edges: read as people write them, held exactly."""
