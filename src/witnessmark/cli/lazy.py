@@ -11,18 +11,18 @@ class LazyGroup(click.Group):
     """A group that knows each command's place and one-line help, and imports on use."""
 
     def __init__(
-        self, name: str | None = None, *, commands_at: dict[str, tuple[str, str]], help: str
+        self, name: str | None = None, *, commands_at: dict[str, tuple[str, str]], summary: str
     ) -> None:
         super().__init__(
-            name=name, help=help, context_settings={"help_option_names": ["-h", "--help"]}
+            name=name, help=summary, context_settings={"help_option_names": ["-h", "--help"]}
         )
         self.commands_at = commands_at
 
-    def list_commands(self, ctx: click.Context) -> list[str]:
+    def list_commands(self, _ctx: click.Context) -> list[str]:
         """List the commands in the order they are declared."""
         return list(self.commands_at)
 
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+    def get_command(self, _ctx: click.Context, cmd_name: str) -> click.Command | None:
         """Import the module of a command: `module:attribute`."""
         if cmd_name not in self.commands_at:
             return None
@@ -31,7 +31,7 @@ class LazyGroup(click.Group):
         assert isinstance(command, click.Command)
         return command
 
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+    def format_commands(self, _ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write the one-line helps without importing anything."""
         rows = [(name, text) for name, (_, text) in self.commands_at.items()]
         with formatter.section("Commands"):

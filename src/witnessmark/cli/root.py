@@ -6,7 +6,7 @@ from witnessmark.cli.lazy import LazyGroup
 
 command = LazyGroup(
     "witnessmark",
-    help="Plan, do and prove the whole job on a machine that is stripped and rebuilt.",
+    summary="Plan, do and prove the whole job on a machine that is stripped and rebuilt.",
     commands_at={
         "calc": ("witnessmark.cli.calc:calc", "Engineering sums: bolts, belts, timing, coolant."),
     },

@@ -8,7 +8,7 @@ _HERE = "witnessmark.cli.calc"
 
 calc = LazyGroup(
     "calc",
-    help="Engineering sums by themselves. The maker's figures always prevail.",
+    summary="Engineering sums by themselves. The maker's figures always prevail.",
     commands_at={
         "torque": (f"{_HERE}.fastening:torque", "Torque for a thread, class and friction."),
         "preload": (f"{_HERE}.fastening:preload", "Clamp force from a torque."),
