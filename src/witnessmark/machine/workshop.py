@@ -1,0 +1,50 @@
+"""The workshop file: rates, change-overs, wrenches, tools and stock, as plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from witnessmark.machine.model import Place
+
+
+@dataclass(frozen=True, slots=True)
+class Wrench:
+    """A torque wrench: range in N·m, drive, whether it shows its value, last check."""
+
+    id: str
+    name: str
+    place: Place
+    low: Fraction
+    high: Fraction
+    drive: str | None = None
+    shows_value: bool = False
+    checked: str | None = None
+    """Date of the last check as `YYYY-MM-DD`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Workshop:
+    """A workshop's own figures. Times in tenths of a minute, money exact.
+
+    `moves[a][b]` is the change of position; positions a machine uses that the workshop
+    does not list cost `position_change` from and to everywhere.
+    """
+
+    name: str
+    file: str
+    currency: str = ""
+    rate_per_hour: Fraction = Fraction(0)
+    position_change: int = 10
+    tool_change: int = 2
+    moves: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
+    wrenches: tuple[Wrench, ...] = ()
+    tools: frozenset[str] = frozenset()
+    special_tools: frozenset[str] = frozenset()
+    stock: Mapping[str, int] = field(default_factory=dict)
+    """Part number to pieces on the shelf."""
+    second_torque_unit: str = "lbf·ft"
+    first_position: str = "on the ground"
+    risk_minutes: Mapping[str, int] = field(default_factory=dict)
+    """What a spoilt-maybe part costs beyond its price, in tenths, by risk word."""
