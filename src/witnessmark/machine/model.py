@@ -302,7 +302,11 @@ class Circuit:
     stays_behind: Sourced | None = None
     refilled: bool = True
     """Whether new fluid is bought after draining (a compressor's air is not)."""
+    level: Sourced | None = None
+    """Height above the drain that the fluid falls to when the circuit is only relieved: a
+    joint at or above it may be opened without draining."""
     heights: Mapping[str, Sourced] = field(default_factory=dict)
+    """Height above the drain of its joints, by joint id."""
     drain: str | None = None
     cap: str | None = None
     fill: str | None = None
@@ -480,6 +484,8 @@ class Bar:
     evidence: str | None = None
     permit: str | None = None
     why: str | None = None
+    never_place: Place | None = None
+    """Where `never` is written."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -512,6 +518,8 @@ class WorkStep:
     wait: int = 0
     acts: tuple[str, ...] = ()
     """In order: `crank-bolt in to turn`, `turn crankshaft 2`, `crank-pin out` ..."""
+    act_places: tuple[Place, ...] = ()
+    """Where each of `acts` is written."""
     effect: str | None = None
     measure: Measurement | None = None
     why: str | None = None
@@ -595,4 +603,23 @@ class Machine:
     duties: Mapping[str, Duty] = field(default_factory=dict)
     materials: Mapping[str, Material] = field(default_factory=dict)
     cautions: tuple[Caution, ...] = ()
+    special_tools: Mapping[str, PartLine | None] = field(default_factory=dict)
+    """Tools not on every wall, by name, with what is ordered when that is known."""
     files: tuple[str, ...] = ()
+    """Every file read, the machine file first, then its includes in order."""
+
+
+@dataclass(frozen=True, slots=True)
+class JobState:
+    """Where a job stands: what is open, by which way, and which ways are struck out.
+
+    `open` lists facts as written. `by` pairs a fact that is open with the way it was
+    opened by, where that matters; `struck` pairs an opening with a way that cannot be
+    got at on this machine.
+    """
+
+    machine: IdRef
+    place: Place
+    open: tuple[FactRef, ...] = ()
+    by: tuple[tuple[FactRef, IdRef], ...] = ()
+    struck: tuple[tuple[FactRef, IdRef], ...] = ()
