@@ -76,17 +76,21 @@ class _Generator:
     def __init__(self, chance: Chance, sizes: tuple[int, int]) -> None:
         self.chance = chance
         self.count = chance.number(*sizes)
-        self.clear_count = self.number_if(55, 1, 3)
         self.position_count = 1 + self.number_if(70, 1, 2)
         self.tool_count = 1 + self.number_if(60, 1, 2)
         # How much of each feature: drawn per problem, so that some problems are plain
         # and some are full of it.
-        self.wild = self.pick((0, 5, 15, 35))
-        self.fitted = self.pick((0, 15, 30, 50))
+        self.wild = self.pick((0, 0, 5, 10, 20))
+        self.fitted = self.pick((0, 15, 30, 60))
         self.halves = self.pick((0, 10, 25))
-        self.roomy = self.pick((0, 15, 40))
+        self.roomy = self.pick((0, 20, 50))
         self.free = self.pick((0, 10, 30))
         self.dense = self.pick((1, 1, 2))
+        self.clear_count = self.number_if(55, 1, 3)
+        self.clears = tuple(
+            Clear(f"clear {c}", self.at_least_one(range(self.count), 3))
+            for c in range(self.clear_count)
+        )
 
     # Chance
 
@@ -111,17 +115,13 @@ class _Generator:
     # The problem
 
     def problem(self) -> Problem:
-        clears = tuple(
-            Clear(f"clear {c}", self.at_least_one(range(self.count), 3))
-            for c in range(self.clear_count)
-        )
-        openings = self.started(tuple(self.opening(a) for a in range(self.count)), clears)
+        openings = self.started(tuple(self.opening(a) for a in range(self.count)))
         goals = self.at_least_one(range(self.count), 2)
-        if clears and self.happens(15):
-            goals = (*goals, self.count + self.chance.number(0, len(clears) - 1))
+        if self.clears and self.happens(15):
+            goals = (*goals, self.count + self.chance.number(0, self.clear_count - 1))
         return Problem(
             openings=openings,
-            clears=clears,
+            clears=self.clears,
             goals=goals,
             asks=self.asks(),
             blocks=self.blocks(),
@@ -139,9 +139,13 @@ class _Generator:
     def facts(self, a: int, most: int) -> tuple[int, ...]:
         """Give facts a way may need: mostly of later openings, so that few circles arise."""
         if self.happens(self.wild):
-            return self.some(range(self.count + self.clear_count), most)
-        later = [*range(a + 1, self.count), *range(self.count, self.count + self.clear_count)]
-        return self.some(later, most)
+            itself = self.happens(5)
+            anything = range(self.count + self.clear_count)
+            return self.some([fact for fact in anything if fact != a or itself], most)
+        clears = [
+            self.count + c for c, clear in enumerate(self.clears) if max(clear.supporters) > a
+        ]
+        return self.some([*range(a + 1, self.count), *clears], most)
 
     def cost(self) -> int:
         return 0 if self.happens(self.free) else self.chance.number(1, 30)
@@ -181,9 +185,7 @@ class _Generator:
     def savings(self, most: int, others: list[int]) -> tuple[tuple[int, int], ...]:
         return tuple((p, self.chance.number(0, most)) for p in self.some(others, 2))
 
-    def started(
-        self, openings: tuple[Opening, ...], clears: tuple[Clear, ...]
-    ) -> tuple[Opening, ...]:
+    def started(self, openings: tuple[Opening, ...]) -> tuple[Opening, ...]:
         """Open some of them before the visit; mostly with all they stand on open too."""
         if not self.happens(25):
             return openings
@@ -198,7 +200,7 @@ class _Generator:
             ways[a] = w if self.happens(70) else None
             for fact in openings[a].ways[w].needs if consistent else ():
                 clear = fact - self.count
-                waiting.append(fact if clear < 0 else self.pick(clears[clear].supporters))
+                waiting.append(fact if clear < 0 else self.pick(self.clears[clear].supporters))
         return tuple(
             replace(opening, started=True, started_way=ways[a]) if a in ways else opening
             for a, opening in enumerate(openings)
@@ -218,14 +220,19 @@ class _Generator:
             Block(
                 id=f"block {k}",
                 cost=self.cost(),
-                needs=self.some(facts, 2),
-                before=self.some(range(self.count), 2) if self.happens(50) else (),
+                needs=needs,
+                before=self.before(needs) if self.happens(50) else (),
                 after=self.some([j for j in range(count) if j < k or self.happens(3)], 2),
                 position=self.chance.number(ANYWHERE, self.position_count - 1),
                 tool=self.chance.number(ANYWHERE, self.tool_count - 1),
             )
-            for k in range(count)
+            for k, needs in enumerate(self.some(facts, 2) for _ in range(count))
         )
+
+    def before(self, needs: tuple[int, ...]) -> tuple[int, ...]:
+        """Give what a block avoids: seldom what it needs too, which makes it impossible."""
+        others = [b for b in range(self.count) if b not in needs or self.happens(3)]
+        return self.some(others, 2)
 
     def changeovers(self) -> Changeovers:
         """Give any matrix, or (more often) one that keeps the triangle inequality."""
