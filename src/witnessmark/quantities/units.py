@@ -3,11 +3,13 @@
 Sources: SI Brochure (9th ed.) for the SI units and degrees; the International Yard and
 Pound agreement of 1959 for inch (0.0254 m) and pound (0.45359237 kg); the 3rd CGPM (1901)
 for standard gravity (9.80665 m/s²), from which lbf and kgf follow exactly; NIST SP 811
-for the gallons (US 231 in³, imperial 4.54609 L).
+for the gallons (US 231 in³, imperial 4.54609 L). The radian alone is not exact: 180/π to
+fifty digits.
 """
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
@@ -24,6 +26,7 @@ class Dimension(StrEnum):
     TIME = "time"
     FREQUENCY = "frequency"
     FORCE = "force"
+    STIFFNESS = "stiffness"
     TORQUE = "torque"
     PRESSURE = "pressure"
     TEMPERATURE = "temperature"
@@ -34,13 +37,17 @@ class Dimension(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """A unit: SI value = factor × number + offset. Angles are held in degrees, exactly."""
+    """A unit: SI value = factor × number + offset. Angles are held in degrees, exactly.
+
+    `exact` is False for a unit whose factor cannot be written as a fraction.
+    """
 
     symbol: str
     dimension: Dimension
     factor: Fraction
     offset: Fraction = Fraction(0)
     also: tuple[str, ...] = ()
+    exact: bool = True
 
 
 _F = Fraction
@@ -49,6 +56,7 @@ _POUND = _F(45_359_237, 100_000_000)
 _GRAVITY = _F(980_665, 100_000)
 _LBF = _POUND * _GRAVITY
 _D = Dimension
+_DEGREES_IN_RADIAN = _F("57.295779513082320876798154814105170332405472466564")
 
 UNITS: tuple[Unit, ...] = (
     Unit("m", _D.LENGTH, _F(1)),
@@ -86,8 +94,16 @@ UNITS: tuple[Unit, ...] = (
     Unit("kHz", _D.FREQUENCY, _F(1000)),
     Unit("N", _D.FORCE, _F(1)),
     Unit("kN", _D.FORCE, _F(1000)),
+    Unit("MN", _D.FORCE, _F(1_000_000)),
     Unit("lbf", _D.FORCE, _LBF),
-    Unit("kgf", _D.FORCE, _GRAVITY),
+    Unit("kip", _D.FORCE, 1000 * _LBF, also=("kips", "klbf")),
+    Unit("kgf", _D.FORCE, _GRAVITY, also=("kp",)),
+    Unit("tonf (metric)", _D.FORCE, 1000 * _GRAVITY, also=("tf", "metric tonf")),
+    Unit("N/m", _D.STIFFNESS, _F(1)),
+    Unit("N/mm", _D.STIFFNESS, _F(1000)),
+    Unit("kN/mm", _D.STIFFNESS, _F(1_000_000), also=("MN/m", "N/µm")),
+    Unit("lbf/in", _D.STIFFNESS, _LBF / _INCH),
+    Unit("Mlbf/in", _D.STIFFNESS, 1_000_000 * _LBF / _INCH),
     Unit("N·m", _D.TORQUE, _F(1), also=("Nm", "N m", "N.m", "N*m", "N-m")),
     Unit("N·cm", _D.TORQUE, _F(1, 100), also=("Ncm", "N cm")),
     Unit("kN·m", _D.TORQUE, _F(1000), also=("kNm",)),
@@ -132,6 +148,7 @@ UNITS: tuple[Unit, ...] = (
     Unit("kPa", _D.PRESSURE, _F(1000)),
     Unit("MPa", _D.PRESSURE, _F(1_000_000), also=("N/mm²", "N/mm2")),
     Unit("GPa", _D.PRESSURE, _F(1_000_000_000)),
+    Unit("kgf/mm²", _D.PRESSURE, _GRAVITY * 1_000_000, also=("kgf/mm2",)),
     Unit("bar", _D.PRESSURE, _F(100_000)),
     Unit("psi", _D.PRESSURE, _LBF / _INCH**2, also=("lbf/in²", "lbf/in2")),
     Unit("ksi", _D.PRESSURE, 1000 * _LBF / _INCH**2),
@@ -139,15 +156,18 @@ UNITS: tuple[Unit, ...] = (
     Unit("°C", _D.TEMPERATURE, _F(1), _F(27_315, 100), also=("degC", "C")),
     Unit("°F", _D.TEMPERATURE, _F(5, 9), _F(45_967, 180), also=("degF", "F")),
     Unit("°", _D.ANGLE, _F(1), also=("deg", "degree", "degrees")),
+    Unit("rad", _D.ANGLE, _DEGREES_IN_RADIAN, also=("radian", "radians"), exact=False),
     Unit("turn", _D.ANGLE, _F(360), also=("turns", "rev")),
     Unit("rpm", _D.SPEED, _F(1), also=("r/min", "1/min")),
     Unit("%", _D.RATIO, _F(1, 100), also=("percent",)),
     Unit("", _D.RATIO, _F(1)),
 )
 
+_MULTIPLICATION_SIGNS = re.compile(r"\s*[*⋅•]\s*|\s+·\s*|·\s+")
 BY_NAME: dict[str, Unit] = {name: u for u in UNITS for name in (u.symbol, *u.also)}
 
 
 def unit_named(name: str) -> Unit | None:
     """Find a unit by its symbol or another way people write it; None when unknown."""
-    return BY_NAME.get(" ".join(name.split()))
+    plain = " ".join(name.split())
+    return BY_NAME.get(plain) or BY_NAME.get(_MULTIPLICATION_SIGNS.sub("·", plain))
