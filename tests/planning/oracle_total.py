@@ -41,10 +41,10 @@ NEVER = -2
 
 
 class Stay(NamedTuple):
-    """An opening's way and what is counted for it while it is open."""
+    """An opening's way and the removals that must stay open around it for its savings."""
 
     way: int
-    savings: tuple[Saving, ...]
+    removals: frozenset[int]
 
 
 class Shut(NamedTuple):
@@ -69,7 +69,8 @@ class Move(NamedTuple):
     price: int
     then: State
     step: Step
-    stay: Stay | None = None
+    way: int = 0
+    savings: tuple[Saving, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -82,13 +83,20 @@ class TotalAnswer:
 
 
 def least_total(problem: Problem) -> TotalAnswer:
-    """Find the least total cost: access, blocks and change-overs."""
+    """Find the least total cost: access, blocks and change-overs.
+
+    Whether there is a plan at all is settled first, with change-overs free: where one
+    stands decides nothing then.
+    """
+    free = replace(problem, changeovers=_free(problem.changeovers))
+    if _Search(free).run().cost is None:
+        return TotalAnswer(None, None, 0)
     return _Search(problem).run()
 
 
 def least_access(problem: Problem) -> int | None:
     """Find the least access cost the same way, with change-overs free."""
-    answer = least_total(replace(problem, changeovers=_free(problem.changeovers)))
+    answer = _Search(replace(problem, changeovers=_free(problem.changeovers))).run()
     if answer.cost is None:
         return None
     return answer.cost - sum(block.cost for block in problem.blocks)
@@ -123,9 +131,11 @@ class _Search:
         best: dict[State, int] = {}
         came: dict[State, tuple[State, Move]] = {}
         heap: list[tuple[int, int, int, State | None, State]] = []
-        for cost, state in self.starts():
+        savings_at_start: dict[State, tuple[Saving, ...]] = {}
+        for cost, state, savings in self.starts():
             if cost < best.get(state, cost + 1):
                 best[state] = cost
+                savings_at_start[state] = savings
                 heap.append((cost + self.still_due(state), 0, len(heap), None, state))
         heapq.heapify(heap)
         pushed = len(heap)
@@ -133,7 +143,8 @@ class _Search:
             bound, depth, _, finished, state = heapq.heappop(heap)
             if finished is not None:
                 blocks = sum(block.cost for block in self.problem.blocks)
-                return TotalAnswer(bound + blocks, self.plan(state, came), len(best))
+                plan = self.plan(state, came, savings_at_start)
+                return TotalAnswer(bound + blocks, plan, len(best))
             cost = best[state]
             if bound > cost + self.still_due(state):
                 continue
@@ -212,13 +223,13 @@ class _Search:
 
     # The start
 
-    def starts(self) -> Iterator[tuple[int, State]]:
+    def starts(self) -> Iterator[tuple[int, State, tuple[Saving, ...]]]:
         """Give every way the visit may stand at time zero, with what closing will cost."""
         openings = self.problem.openings
-        choices: list[list[tuple[int, Stay | None]]] = []
+        choices: list[list[tuple[int, Stay | None, tuple[Saving, ...]]]] = []
         for a, opening in enumerate(openings):
             if not opening.started:
-                choices.append([(0, None)])
+                choices.append([(0, None, ())])
                 continue
             known = opening.started_way
             ways = range(len(opening.ways)) if known is None else [known]
@@ -236,12 +247,13 @@ class _Search:
             for c, clear in enumerate(self.problem.clears)
         ]
         for chosen in product(*choices):
-            stays = tuple(stay for _, stay in chosen)
+            stays = tuple(stay for _, stay, _ in chosen)
             kept = set(self.clears_kept_from_the_start(stays))
             for supporters in product(*clears):
                 if all(supporters[c] != NEVER for c in kept):
                     state = State(stays, frozenset(), supporters, GROUND, BARE_HANDS)
-                    yield sum(cost for cost, _ in chosen), state
+                    cost = sum(cost for cost, _, _ in chosen)
+                    yield cost, state, tuple(s for _, _, savings in chosen for s in savings)
 
     def clears_kept_from_the_start(self, stays: tuple[Stay | None, ...]) -> Iterator[int]:
         """Give the clear needs of started ways that a started opening makes true."""
@@ -251,7 +263,9 @@ class _Search:
                     if fact >= self.count and self.started & set(self.supporters_of(fact)):
                         yield fact - self.count
 
-    def stays(self, a: int, w: int, is_open: set[int]) -> Iterator[tuple[int, Stay]]:
+    def stays(
+        self, a: int, w: int, is_open: set[int]
+    ) -> Iterator[tuple[int, Stay, tuple[Saving, ...]]]:
         """Give every choice of savings for a way stripped now, and the cost of both sides."""
         opening = self.problem.openings[a]
         way = opening.ways[w]
@@ -260,29 +274,31 @@ class _Search:
             for side in Side:
                 if side is Side.STRIP and opening.started:
                     continue
-                removals = [(s, Saving(a, r, side, p)) for p, s in room.side(side) if p in is_open]
-                options.append([(0, None), *removals])
+                counted = [(s, p) for p, s in room.side(side) if s and p in is_open]
+                options.append([(0, None), *((s, Saving(a, r, side, p)) for s, p in counted)])
         full = way.refit if opening.started else way.cost
         for picked in product(*options):
             savings = tuple(saving for _, saving in picked if saving is not None)
-            yield full - sum(s for s, _ in picked), Stay(w, savings)
+            removals = frozenset(saving.removal for saving in savings)
+            yield full - sum(s for s, _ in picked), Stay(w, removals), savings
 
     # Steps the rules allow
 
     def moves(self, state: State) -> Iterator[Move]:
-        is_open = {a for a, stay in enumerate(state.stays) if isinstance(stay, Stay)}
+        is_open = {a for a, stay in enumerate(state.stays) if type(stay) is Stay}
+        held = {b for a in is_open for b in self.held_by(state, a)}
+        bars = {b for stay in state.stays if type(stay) is Shut for b in stay.bars}
         for a, stay in enumerate(state.stays):
-            if stay is None and a in self.relevant:
-                yield from self.strips(state, a, is_open)
-            elif isinstance(stay, Stay):
+            if stay is None:
+                if a in self.relevant and a not in bars:
+                    yield from self.strips(state, a, is_open)
+            elif type(stay) is Stay and a not in held:
                 yield from self.refits(state, a, stay, is_open)
         for k in range(len(self.problem.blocks)):
             if k not in state.blocks:
                 yield from self.block_done(state, k, is_open)
 
     def strips(self, state: State, a: int, is_open: set[int]) -> Iterator[Move]:
-        if any(isinstance(stay, Shut) and a in stay.bars for stay in state.stays):
-            return
         for w, way in enumerate(self.problem.openings[a].ways):
             if any(state.stays[b] is not None or b == a for b in way.while_fitted):
                 continue
@@ -290,30 +306,28 @@ class _Search:
             if not supported:
                 continue
             price, here, hand = self.going(state, way.position, way.tool)
-            for cost, stay in self.stays(a, w, is_open):
+            for cost, stay, savings in self.stays(a, w, is_open):
                 stays = (*state.stays[:a], stay, *state.stays[a + 1 :])
                 for supporters in supported:
                     then = State(stays, state.blocks, supporters, here, hand)
-                    yield Move(cost + price, then, Step(StepKind.STRIP, a), stay)
+                    yield Move(cost + price, then, Step(StepKind.STRIP, a), savings=savings)
 
     def refits(self, state: State, a: int, stay: Stay, is_open: set[int]) -> Iterator[Move]:
         way = self.problem.openings[a].ways[stay.way]
         if not is_open.isdisjoint(way.while_fitted):
-            return
-        if any(a in self.held_by(state, other) for other in is_open):
             return
         price, here, hand = self.going(state, way.position, way.tool)
         shut = Shut(frozenset(way.while_fitted))
         stays = (*state.stays[:a], shut, *state.stays[a + 1 :])
         for supporters in self.resting(state, way.refit_needs, is_open - {a}):
             then = State(stays, state.blocks, supporters, here, hand)
-            yield Move(price, then, Step(StepKind.REFIT, a), stay)
+            yield Move(price, then, Step(StepKind.REFIT, a), way=stay.way)
 
     def held_by(self, state: State, a: int) -> set[int]:
         """Give what must stay open until `a` closes: its needs and its counted removals."""
         stay = state.stays[a]
-        assert isinstance(stay, Stay)
-        held = {saving.removal for saving in stay.savings}
+        assert type(stay) is Stay
+        held = {*stay.removals}
         for fact in self.problem.openings[a].ways[stay.way].needs:
             held.add(fact if fact < self.count else state.supporters[fact - self.count])
         return held
@@ -379,29 +393,31 @@ class _Search:
             return not chosen.isdisjoint(self.supporters_of(fact))
         return named >= 0
 
-    def plan(self, state: State, came: dict[State, tuple[State, Move]]) -> Plan:
+    def plan(
+        self,
+        state: State,
+        came: dict[State, tuple[State, Move]],
+        savings_at_start: dict[State, tuple[Saving, ...]],
+    ) -> Plan:
         moves: list[Move] = []
         at = state
         while at in came:
             at, move = came[at]
             moves.append(move)
-        chosen = {
-            move.step.index: move.stay
-            for move in moves
-            if move.step.kind is StepKind.REFIT and move.stay is not None
-        }
+        moves.reverse()
+        ways = {m.step.index: m.way for m in moves if m.step.kind is StepKind.REFIT}
         supporters = {}
         for c, clear in enumerate(self.problem.clears):
             named = state.supporters[c]
             if named == UNUSED and self.count + c in self.problem.goals:
-                named = next(q for q in clear.supporters if q in chosen)
+                named = next(q for q in clear.supporters if q in ways)
             if named >= 0:
                 supporters[self.count + c] = named
         return Plan(
-            ways={a: stay.way for a, stay in chosen.items()},
+            ways=ways,
             supporters=supporters,
-            savings=tuple(saving for stay in chosen.values() for saving in stay.savings),
-            steps=tuple(move.step for move in reversed(moves)),
+            savings=(*savings_at_start[at], *(s for move in moves for s in move.savings)),
+            steps=tuple(move.step for move in moves),
         )
 
 

@@ -172,7 +172,7 @@ class _Generator:
 
     def rooms(self, strip: int, refit: int, others: list[int]) -> tuple[Room, ...]:
         """Give one or two rooms whose savings never exceed the cost of their side."""
-        count = self.chance.number(1, 2)
+        count = self.pick((1, 1, 2))
         return tuple(
             Room(
                 f"room {r}",
@@ -183,7 +183,9 @@ class _Generator:
         )
 
     def savings(self, most: int, others: list[int]) -> tuple[tuple[int, int], ...]:
-        return tuple((p, self.chance.number(0, most)) for p in self.some(others, 2))
+        if not most:
+            return ()
+        return tuple((p, self.chance.number(1, most)) for p in self.some(others, 2))
 
     def started(self, openings: tuple[Opening, ...]) -> tuple[Opening, ...]:
         """Open some of them before the visit; mostly with all they stand on open too."""
