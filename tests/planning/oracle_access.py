@@ -139,6 +139,7 @@ class _Model:
             self.programme.implies(y, self.chosen(fact))
             for n, makers in self.openers(fact):
                 self.arc(Step(StepKind.STRIP, n), strip, y, *makers)
+                self.arc(strip, Step(StepKind.REFIT, n), y, *makers)
         for fact in way.refit_needs:
             self.programme.implies(y, self.chosen(fact))
             for n, makers in self.openers(fact):

@@ -283,6 +283,7 @@ class _Replay:
             for n in self._openers(fact):
                 because = f"{by} needs {self._fact_name(fact, n)} open to strip"
                 yield _Arc(Step(StepKind.STRIP, n), strip, Rule.NEEDS, because)
+                yield _Arc(strip, Step(StepKind.REFIT, n), Rule.NEEDS, because)
         for fact in way.refit_needs:
             for f in self._openers(fact):
                 because = f"{by} needs {self._fact_name(fact, f)} open to refit"
