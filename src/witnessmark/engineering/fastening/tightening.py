@@ -10,8 +10,8 @@ from witnessmark.engineering.refusal import RefusalError, require_above_zero
 
 # VDI 2230 rounds P/(2π) to 0.16 P and 1/(2 cos 30°) to 0.58; kept so, because the published
 # tables were made with them. The rounding raises a torque by about 0.25 %.
-_VDI_PITCH = 0.16
-_VDI_THREAD = 0.58
+VDI_PITCH = 0.16
+VDI_THREAD = 0.58
 _VDI_FLANK = 1.155
 
 
@@ -70,11 +70,11 @@ def torque_lever(
     require_above_zero(thread_friction, "the friction of the thread")
     require_above_zero(head_friction, "the friction under the head")
     require_above_zero(bearing_diameter, "the bearing diameter")
-    flank = _VDI_THREAD
+    flank = VDI_THREAD
     if geometry.half_angle != 30.0:
         flank = 0.5 / math.cos(math.radians(geometry.half_angle))
     return TorqueShares(
-        pitch=_VDI_PITCH * geometry.pitch,
+        pitch=VDI_PITCH * geometry.pitch,
         thread=flank * geometry.pitch_diameter * thread_friction,
         bearing=bearing_diameter / 2.0 * head_friction,
     )
