@@ -48,3 +48,19 @@ class Workshop:
     first_position: str = "on the ground"
     risk_minutes: Mapping[str, int] = field(default_factory=dict)
     """What a spoilt-maybe part costs beyond its price, in tenths, by risk word."""
+    place: Place | None = None
+    """Where the file's contents begin; None when it was not read from a file."""
+    move_places: Mapping[tuple[str, str], Place] = field(default_factory=dict)
+    """Where each change of position that the file names is written."""
+
+    def move(self, here: str, there: str) -> int:
+        """Give the change from one position to another, in tenths of a minute.
+
+        A move that is written one way only takes as long the other way.
+        """
+        if here == there:
+            return 0
+        forth = self.moves.get(here, {}).get(there)
+        back = self.moves.get(there, {}).get(here)
+        known = forth if forth is not None else back
+        return self.position_change if known is None else known
