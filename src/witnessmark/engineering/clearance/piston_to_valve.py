@@ -12,7 +12,7 @@ lash and speed are not in the sum, so it can show a touch but never clear one.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -240,7 +240,8 @@ def belt_off(valve: Valve) -> ClearanceAnswer:
     the gap with the valve shut less whatever lift it stands at, at worst its greatest.
     """
     if valve.lift is None or valve.gap_shut is None:
-        missing = _missing_of_valve(valve)[:-1] if valve.angle is None else _missing_of_valve(valve)
+        # The valve's angle plays no part at top dead centre.
+        missing = _missing_of_valve(replace(valve, angle=0.0))
         return _figures_missing(valve, missing)
     least = LeastGap(valve.gap_shut - valve.lift.most, 0.0)
     return _answer(valve, least)

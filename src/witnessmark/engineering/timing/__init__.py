@@ -1,7 +1,8 @@
 """Timing drives: shafts and ratios, floating sprockets, marks that meet, what is wrong."""
 
-from witnessmark.engineering.timing.diagnosis import Diagnosis, Explanation, Verdict, diagnose
+from witnessmark.engineering.timing.diagnosis import Diagnosis, Verdict, diagnose
 from witnessmark.engineering.timing.events import ValveEvents
+from witnessmark.engineering.timing.explanations import Explanation
 from witnessmark.engineering.timing.floating import FloatingSprocket, Seating, seat_belt
 from witnessmark.engineering.timing.meeting import Loop, Meeting, marks_meet
 from witnessmark.engineering.timing.picture import draw_valve_timing
