@@ -1,0 +1,161 @@
+"""What the commands answer with `--json`: plain data with documented keys.
+
+Minutes are decimal numbers of labour minutes. `plan-answer.schema.json` beside this file
+holds the shape of a plan.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from witnessmark.planning.job import Job, JobStep
+from witnessmark.planning.kit import Kit, KitLine, KitTool
+from witnessmark.planning.planner import PlanResult
+from witnessmark.procedure.plan import StepKind
+
+_PHASES = {StepKind.STRIP: "strip", StepKind.BLOCK: "work", StepKind.REFIT: "refit"}
+
+
+def minutes(tenths: int | None) -> float | None:
+    """Turn tenths of a minute into minutes."""
+    return None if tenths is None else tenths / 10
+
+
+def result_answer(result: PlanResult) -> dict[str, Any]:
+    """Give outcome, bounds and gaps of a planning result."""
+    return {
+        "outcome": result.outcome.value,
+        "optimal": result.plan is not None and result.gap == 0,
+        "access": {
+            "minutes": minutes(result.access_cost),
+            "bound": minutes(result.access_bound),
+            "proven": result.access_proven,
+        },
+        "total": {
+            "minutes": minutes(result.total_cost),
+            "bound": minutes(result.total_bound),
+            "gap": _number(result.gap),
+        },
+        "changeover": {
+            "minutes": minutes(result.changeover_cost),
+            "bound": minutes(result.changeover_bound),
+            "gap": _share(result.changeover_cost, result.changeover_bound),
+        },
+        "work_units": result.work,
+    }
+
+
+def job_answer(job: Job) -> dict[str, Any]:
+    """Give a whole job: what `plan --json` prints, without the seconds."""
+    cost = job.cost
+    return {
+        "machine": job.machine.id,
+        "works": [work.id for work in job.works],
+        **result_answer(job.result),
+        "minutes": {
+            "strip": minutes(cost.strip),
+            "work": minutes(cost.work),
+            "refit": minutes(cost.refit),
+            "spoils": minutes(cost.spoils),
+            "changeover": minutes(cost.changeover),
+            "total": minutes(cost.total),
+        },
+        "operations": [_operation(step) for step in job.steps],
+        "optional": [
+            {
+                "object": removal.object_id,
+                "room": removal.room,
+                "taken": removal.taken,
+                "saves_minutes": minutes(removal.saves),
+            }
+            for removal in job.optional
+        ],
+        "kit": kit_answer(job.kit),
+        "duties": [duty.text for duty in job.duties],
+        "cautions": list(job.cautions),
+    }
+
+
+def _operation(step: JobStep) -> dict[str, Any]:
+    return {
+        "id": step.id,
+        "action": step.action,
+        "object": step.object_id,
+        "name": step.object_name,
+        "state": step.state,
+        "phase": _PHASES[step.phase],
+        "way": step.way,
+        "position": step.position,
+        "tool": step.tool,
+        "minutes": minutes(step.minutes),
+        "wait_minutes": minutes(step.wait),
+        "changeover_minutes": minutes(step.changeover),
+        "tightness": step.tightness.text if step.tightness else None,
+        "source": step.tightness.source if step.tightness else None,
+        "why": step.why,
+    }
+
+
+def kit_answer(kit: Kit) -> dict[str, Any]:
+    """Give a kit as plain data."""
+    return {
+        "parts": [_line(line) for line in kit.parts],
+        "fasteners": [_line(line) for line in kit.fasteners],
+        "have_at_hand": [_line(line) for line in kit.at_hand],
+        "candidates": [_line(line) for line in kit.candidates],
+        "fluids": [
+            {
+                "id": fluid.id,
+                "name": fluid.name,
+                "specification": fluid.specification,
+                "litres": _number(fluid.litres),
+                "number": fluid.number,
+                "source": fluid.source,
+            }
+            for fluid in kit.fluids
+        ],
+        "materials": [
+            {"id": m.id, "name": m.name, "amount": m.amount, "why": m.why} for m in kit.materials
+        ],
+        "tools": [_tool(tool) for tool in kit.tools],
+        "special_tools": [_tool(tool) for tool in kit.special_tools],
+        "torques": [
+            {
+                "torque_Nm": float(need.torque.si),
+                "joints": list(need.joints),
+                "wrenches": list(need.wrenches),
+            }
+            for need in kit.torques
+        ],
+        "price": _number(kit.price),
+        "currency": kit.currency,
+    }
+
+
+def _line(line: KitLine) -> dict[str, Any]:
+    return {
+        "id": line.id,
+        "name": line.name,
+        "pieces": line.pieces,
+        "number": line.number,
+        "price": _number(line.price),
+        "why": line.why,
+        "in_stock": line.in_stock,
+        "to_order": line.lacking,
+        "sealing": line.sealing,
+    }
+
+
+def _tool(tool: KitTool) -> dict[str, Any]:
+    return {"name": tool.name, "owned": tool.owned, "number": tool.number, "why": tool.why}
+
+
+def _number(value: Fraction | None) -> float | None:
+    return None if value is None else float(value)
+
+
+def _share(cost: int | None, bound: int) -> float | None:
+    if cost is None:
+        return None
+    return (cost - bound) / cost if cost else 0.0

@@ -1,0 +1,168 @@
+"""What a plan looks like on a terminal: plain columns, colour only where one is watching."""
+
+from __future__ import annotations
+
+import shutil
+import textwrap
+from collections.abc import Iterable
+
+import click
+
+from witnessmark.planning.job import Job, JobStep, share
+from witnessmark.planning.kit import Kit, KitLine, money_text
+from witnessmark.planning.planner import PlanResult
+from witnessmark.procedure.plan import StepKind
+from witnessmark.quantities.duration import minutes_text
+from witnessmark.quantities.reading import format_number
+
+_PHASE_TITLES = {StepKind.STRIP: "Strip", StepKind.BLOCK: "Work", StepKind.REFIT: "Refit"}
+
+
+def width() -> int:
+    """Columns to print in: the terminal's, at most 110."""
+    return min(110, shutil.get_terminal_size((100, 24)).columns)
+
+
+def heading(words: str) -> str:
+    """Print a heading: bold on a terminal, underlined by nothing."""
+    return click.style(words, bold=True)
+
+
+def plan_lines(job: Job) -> Iterable[str]:
+    """Print a whole plan."""
+    yield heading(f"{job.machine.name}: {', '.join(work.name for work in job.works)}")
+    yield from verdict_lines(job.result)
+    yield ""
+    yield from times_lines(job)
+    phase: StepKind | None = None
+    place: str | None = None
+    for step in job.steps:
+        if step.phase is not phase:
+            phase, place = step.phase, None
+            yield ""
+            yield heading(_PHASE_TITLES[phase])
+        if step.position and step.position != place:
+            place = step.position
+            yield click.style(f"  {place}", dim=True)
+        yield from step_lines(step)
+    yield ""
+    yield from optional_lines(job)
+    yield from duty_lines(job)
+
+
+def verdict_lines(result: PlanResult) -> Iterable[str]:
+    """Say how good the plan is, and how sure that is."""
+    assert result.total_cost is not None
+    total, bound = minutes_text(result.total_cost), minutes_text(result.total_bound)
+    if result.gap == 0:
+        yield f"{total}: shortest by the minutes and prices in this file, proven"
+        return
+    yield f"{total}: shortest found by the minutes and prices in this file; none is below {bound}"
+    access = "proven" if result.access_proven else "not proven"
+    change = ""
+    if result.changeover_cost:
+        saved = result.changeover_cost - result.changeover_bound
+        change = f"; on change-overs alone at most {minutes_text(saved)} could be saved"
+    yield f"gap {share(result.gap)}; what comes off is {access}{change}"
+
+
+def times_lines(job: Job) -> Iterable[str]:
+    """Say where the minutes go."""
+    cost = job.cost
+    rows = [
+        ("strip", cost.strip),
+        ("work", cost.work),
+        ("refit", cost.refit),
+        ("changing place and tool", cost.changeover),
+    ]
+    if cost.spoils:
+        rows.append(("spoilt parts and risk, as minutes", cost.spoils))
+    for name, tenths in rows:
+        yield f"  {name:<34}{minutes_text(tenths):>14}"
+    waits = sum(step.wait for step in job.steps)
+    if waits:
+        yield f"  {'waiting on top':<34}{minutes_text(waits):>14}"
+
+
+def step_lines(step: JobStep) -> Iterable[str]:
+    """Print one step: number, what, tool, minutes; tightness and cautions below it."""
+    what = step.object_name if step.is_block else f"{step.action} {step.object_name}"
+    if step.pieces:
+        what += f" ({step.pieces})"
+    if step.way:
+        what += f" [{step.way}]"
+    right = f"{minutes_text(step.minutes):>9}"
+    tool = step.tool or ""
+    room = width() - 6 - len(right) - len(tool) - 4
+    lines = textwrap.wrap(what, max(20, room)) or [""]
+    yield f"{step.number:>4}  {lines[0]:<{max(20, room)}}  {tool} {right}"
+    for rest in lines[1:]:
+        yield f"      {rest}"
+    if step.tightness is not None:
+        second = f" = {step.tightness.second}" if step.tightness.second else ""
+        surface = f", {step.tightness.surface}" if step.tightness.surface else ""
+        yield f"        {step.tightness.text}{second}{surface}"
+    if step.caution:
+        yield from textwrap.wrap(
+            f"Caution: {step.caution}", width(), initial_indent=" " * 8, subsequent_indent=" " * 8
+        )
+
+
+def optional_lines(job: Job) -> Iterable[str]:
+    """Say which removals are made only for room, and what each would save."""
+    if not job.optional:
+        return
+    yield heading("For room only")
+    for removal in job.optional:
+        verdict = "taken, saves" if removal.taken else "left on, taking it would save"
+        if removal.saves < 0:
+            verdict = "taken, costs" if removal.taken else "left on, taking it would cost"
+        yield f"  {removal.object_name}: {verdict} {minutes_text(abs(removal.saves))}"
+
+
+def duty_lines(job: Job) -> Iterable[str]:
+    """Say what the job leaves behind."""
+    if job.duties:
+        yield heading("Still owed afterwards")
+    for duty in job.duties:
+        limit = f", limit {duty.limit}" if duty.limit else ""
+        yield f"  {duty.text}{limit}"
+
+
+def kit_lines(kit: Kit) -> Iterable[str]:
+    """Print a kit in groups."""
+    yield from _kit_group("Renew", kit.parts, kit.currency)
+    yield from _kit_group("Fasteners for single use", kit.fasteners, kit.currency)
+    yield from _kit_group("Have at hand", kit.at_hand, kit.currency)
+    yield from _kit_group("Sizes to choose from", kit.candidates, kit.currency)
+    if kit.fluids or kit.materials:
+        yield heading("Fluids and materials")
+    for fluid in kit.fluids:
+        litres = "not given" if fluid.litres is None else f"{format_number(fluid.litres, 2)} L"
+        yield f"  {litres:>10}  {fluid.name} ({fluid.specification or 'no specification'})"
+    for material in kit.materials:
+        yield f"  {material.amount or '':>10}  {material.name}, {material.why}"
+    if kit.special_tools:
+        yield heading("Special tools")
+    for tool in kit.special_tools:
+        number = f", {tool.number}" if tool.number else ""
+        yield f"  {'have' if tool.owned else 'NOT HERE':>10}  {tool.name}{number}"
+    if kit.tools:
+        yield heading("Hand tools")
+    for tool in kit.tools:
+        yield f"  {'have' if tool.owned else 'NOT HERE':>10}  {tool.name}"
+    if kit.torques:
+        yield heading("Torque wrenches")
+    for need in kit.torques:
+        served = need.wrenches[0] if need.wrenches else "NO WRENCH HERE SERVES IT"
+        yield f"  {need.torque!s:>10}  {served}: {', '.join(need.joints)}"
+    yield f"Known prices: {money_text(kit.price, kit.currency)}"
+
+
+def _kit_group(title: str, lines: tuple[KitLine, ...], currency: str) -> Iterable[str]:
+    if lines:
+        yield heading(title)
+    for line in lines:
+        price = f", {money_text(line.price, currency)}" if line.price is not None else ""
+        stock = f", {line.in_stock} in stock" if line.in_stock else ""
+        yield f"  {line.pieces:>10}  {line.name} ({line.number or 'no number'}{price}{stock}): {line.why}"

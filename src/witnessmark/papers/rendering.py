@@ -1,0 +1,91 @@
+"""Papers as PDF: a template, its content as plain data, fonts of our own, same bytes always.
+
+Content is handed to the template as data and never as markup, so no word of a machine
+file can change a page's layout. System fonts are ignored and no package is fetched: the
+same content gives the same bytes on every machine.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from functools import cache
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+import typst
+from fontTools.ttLib import TTFont
+
+REPLACEMENT = "\N{WHITE SQUARE}"
+"""Stands for a character that none of our fonts can print."""
+
+
+class PaperError(Exception):
+    """A paper could not be made; the message says which and why."""
+
+
+def _folder(name: str) -> Path:
+    return Path(str(resources.files("witnessmark.papers") / name))
+
+
+@cache
+def printable_characters() -> frozenset[int]:
+    """Every code point that the shipped fonts can print."""
+    points: set[int] = set()
+    for font in sorted(_folder("fonts").glob("*.ttf")):
+        with TTFont(font, lazy=True) as loaded:
+            points.update(loaded.getBestCmap())
+    return frozenset(points)
+
+
+def replace_unprintable(content: Any, missing: set[str]) -> Any:  # noqa: ANN401 - JSON data
+    """Put a white square for every character without a glyph and note it in `missing`.
+
+    White space characters print as a space.
+    """
+    if isinstance(content, str):
+        return "".join(_printable(character, missing) for character in content)
+    if isinstance(content, Mapping):
+        return {key: replace_unprintable(value, missing) for key, value in content.items()}
+    if isinstance(content, (list, tuple)):
+        return [replace_unprintable(item, missing) for item in content]
+    return content
+
+
+def _printable(character: str, missing: set[str]) -> str:
+    if character.isspace():
+        return " "
+    if ord(character) in printable_characters():
+        return character
+    missing.add(character)
+    return REPLACEMENT
+
+
+def render_pdf(template: str, content: Mapping[str, Any]) -> bytes:
+    """Render a template of this package with its content.
+
+    Raises
+    ------
+    PaperError
+        If the template cannot be set with this content.
+    """
+    missing: set[str] = set()
+    data = dict(replace_unprintable(content, missing))
+    data["missing_glyphs"] = [f"U+{ord(character):04X}" for character in sorted(missing)]
+    templates = _folder("templates")
+    try:
+        pdf = typst.compile(
+            (templates / f"{template}.typ").read_bytes(),
+            root=str(templates),
+            font_paths=[str(_folder("fonts"))],
+            ignore_system_fonts=True,
+            format="pdf",
+            sys_inputs={"content": json.dumps(data, ensure_ascii=False, sort_keys=True)},
+            timestamp=0,
+        )
+    except typst.TypstError as error:
+        raise PaperError(f"the paper '{template}' could not be set: {error.message}") from error
+    if not isinstance(pdf, bytes):
+        raise PaperError(f"the paper '{template}' came out in pieces")
+    return pdf

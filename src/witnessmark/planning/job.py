@@ -1,0 +1,539 @@
+"""The job: a plan with its words, kit and reasons, ready to be printed or walked.
+
+Plain data assembled from the compiled machine, the plan and the workshop's figures. The
+command, the papers and the bench all read this one thing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from witnessmark.machine.model import (
+    Caution,
+    Duty,
+    FactRef,
+    Joint,
+    Machine,
+    Measurement,
+    ObjectKind,
+    Sourced,
+    SourcedTightness,
+    Way,
+    Work,
+)
+from witnessmark.machine.workshop import Workshop
+from witnessmark.planning.kit import Kit, kit_for, wrenches_for
+from witnessmark.planning.planner import PlanResult
+from witnessmark.planning.reasons import Reason, reasons_in, room_choices
+from witnessmark.procedure.compiled import BlockInfo, Compiled, OpeningInfo
+from witnessmark.procedure.plan import Cost, Plan, Step, StepKind, cost_of, place_of
+from witnessmark.procedure.problem import ANYWHERE, BARE_HANDS, Side
+from witnessmark.quantities.reading import Quantity, format_number
+from witnessmark.quantities.units import Dimension
+
+
+@dataclass(frozen=True, slots=True)
+class TightnessText:
+    """A tightness as printed: the source's unit, the workshop's second one, the source."""
+
+    text: str
+    second: str | None
+    source: str | None
+    stages: tuple[str, ...]
+    order: str | None
+    surface: str | None
+    wrench: str | None
+    """The workshop's wrench that serves, or None when a torque has none."""
+    has_torque: bool
+
+
+@dataclass(frozen=True, slots=True)
+class JobStep:
+    """One line of the job. Times in tenths of a labour minute."""
+
+    number: int
+    id: str
+    action: str
+    """Trade words: `take off`, `slacken`, `refit`, `prove` ..."""
+    object_id: str
+    object_name: str
+    state: str
+    phase: StepKind
+    way: str | None
+    position: str | None
+    tool: str | None
+    aids: tuple[str, ...]
+    people: int
+    minutes: int
+    wait: int
+    text: str | None
+    why: str
+    note: str | None
+    caution: str | None
+    where: str | None
+    store: str | None
+    pieces: str | None
+    tightness: TightnessText | None
+    single_use: bool
+    critical: bool
+    hand: str | None
+    measurement: str | None
+    spoils: tuple[str, ...]
+    changeover: int
+    is_block: bool
+
+
+@dataclass(frozen=True, slots=True)
+class OptionalRemoval:
+    """A removal that is not needed: whether it pays, and what it saves."""
+
+    object_id: str
+    object_name: str
+    room: str
+    taken: bool
+    saves: int
+    """Net tenths of a minute saved when taken, or that taking it would lose (negative)."""
+
+
+@dataclass(frozen=True, slots=True)
+class DutyLine:
+    """A duty this job leaves behind."""
+
+    id: str
+    text: str
+    after: str | None
+    limit: str | None
+    person: str | None
+    may_leave: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """Everything about one visit: what, in which order, why, with which kit."""
+
+    machine: Machine
+    works: tuple[Work, ...]
+    result: PlanResult
+    steps: tuple[JobStep, ...]
+    optional: tuple[OptionalRemoval, ...]
+    kit: Kit
+    cost: Cost
+    cautions: tuple[str, ...]
+    duties: tuple[DutyLine, ...]
+    offers: tuple[str, ...]
+    workshop: Workshop
+
+    @property
+    def elapsed(self) -> int:
+        """Labour of the steps plus waits, in tenths (one person's clock, waits idle)."""
+        return self.cost.total + sum(step.wait for step in self.steps)
+
+
+def job_from(compiled: Compiled, result: PlanResult, workshop: Workshop) -> Job:
+    """Put words, kit and reasons to a plan.
+
+    Raises
+    ------
+    ValueError
+        If the result holds no plan.
+    """
+    if result.plan is None:
+        raise ValueError("there is no plan to put into words")
+    plan = result.plan
+    return Job(
+        machine=compiled.machine,
+        works=compiled.works,
+        result=result,
+        steps=tuple(_steps(compiled, plan, workshop)),
+        optional=_optional(compiled, plan),
+        kit=kit_for(compiled, plan, workshop),
+        cost=cost_of(compiled.problem, plan),
+        cautions=_cautions(compiled, plan),
+        duties=_duties(compiled, plan),
+        offers=_offers(compiled),
+        workshop=workshop,
+    )
+
+
+def object_name(machine: Machine, object_id: str) -> str:
+    """Give the name of any object of the machine; its id when it has none."""
+    for table in (
+        machine.parts,
+        machine.joints,
+        machine.assemblies,
+        machine.circuits,
+        machine.shafts,
+        machine.locks,
+        machine.temporaries,
+        machine.make_safes,
+        machine.runs,
+    ):
+        if object_id in table:
+            return table[object_id].name
+    return object_id
+
+
+_STRIP_WORDS = {
+    (ObjectKind.PART, "off"): "take off",
+    (ObjectKind.PART, "moved"): "move",
+    (ObjectKind.ASSEMBLY, "off"): "take off whole",
+    (ObjectKind.ASSEMBLY, "moved"): "move whole",
+    (ObjectKind.JOINT, "slack"): "slacken",
+    (ObjectKind.JOINT, "out"): "undo",
+    (ObjectKind.CIRCUIT, "relieved"): "relieve",
+    (ObjectKind.CIRCUIT, "drained"): "drain",
+    (ObjectKind.SHAFT, "unproven"): "bring to its mark",
+    (ObjectKind.SHAFT, "free"): "leave free",
+    (ObjectKind.LOCK, "in"): "put in",
+    (ObjectKind.TEMPORARY, "fitted"): "set up",
+    (ObjectKind.MAKE_SAFE, "safe"): "make safe",
+}
+_REFIT_WORDS = {
+    (ObjectKind.PART, "off"): "refit",
+    (ObjectKind.PART, "moved"): "put back",
+    (ObjectKind.ASSEMBLY, "off"): "refit whole",
+    (ObjectKind.ASSEMBLY, "moved"): "put back whole",
+    (ObjectKind.JOINT, "slack"): "tighten",
+    (ObjectKind.JOINT, "out"): "make",
+    (ObjectKind.CIRCUIT, "relieved"): "close and bleed",
+    (ObjectKind.CIRCUIT, "drained"): "fill and bleed",
+    (ObjectKind.SHAFT, "unproven"): "prove",
+    (ObjectKind.SHAFT, "free"): "hold again",
+    (ObjectKind.LOCK, "in"): "take out",
+    (ObjectKind.TEMPORARY, "fitted"): "take away",
+    (ObjectKind.MAKE_SAFE, "safe"): "put back to normal",
+}
+
+
+def action_words(info: OpeningInfo, kind: StepKind) -> str:
+    """Say what a strip or refit half does, in trade words."""
+    words = _STRIP_WORDS if kind is StepKind.STRIP else _REFIT_WORDS
+    return words[info.kind, info.state]
+
+
+def _steps(compiled: Compiled, plan: Plan, workshop: Workshop) -> list[JobStep]:
+    changeovers = compiled.problem.changeovers
+    saved = _saved_by_step(compiled, plan)
+    reasons = reasons_in(compiled.problem, plan, compiled.fact_name)
+    here, hand = 0, BARE_HANDS
+    steps: list[JobStep] = []
+    for number, step in enumerate(plan.steps, 1):
+        position, tool = place_of(compiled.problem, plan, step)
+        change = changeovers.cost(here, hand, position, tool)
+        here = here if position == ANYWHERE else position
+        hand = hand if tool == ANYWHERE else tool
+        where = None if position == ANYWHERE else _position_name(compiled, position)
+        in_hand = None if tool in (ANYWHERE, BARE_HANDS) else changeovers.tools[tool]
+        if step.kind is StepKind.BLOCK:
+            made = _block_step(compiled, number, step, where, in_hand, change)
+        else:
+            saving = saved.get((step.kind, step.index), 0)
+            made = _opening_step(
+                compiled,
+                plan,
+                workshop,
+                number,
+                step,
+                where,
+                in_hand,
+                change,
+                saving,
+                reasons[step.index],
+            )
+        steps.append(made)
+    return steps
+
+
+def _position_name(compiled: Compiled, position: int) -> str:
+    name = compiled.problem.changeovers.positions[position]
+    return compiled.machine.positions.get(name, name)
+
+
+def _saved_by_step(compiled: Compiled, plan: Plan) -> dict[tuple[StepKind, int], int]:
+    saved: dict[tuple[StepKind, int], int] = {}
+    for saving in plan.savings:
+        way = compiled.problem.openings[saving.opening].ways[plan.ways[saving.opening]]
+        tenths = dict(way.rooms[saving.room].side(saving.side))[saving.removal]
+        kind = StepKind.STRIP if saving.side is Side.STRIP else StepKind.REFIT
+        saved[kind, saving.opening] = saved.get((kind, saving.opening), 0) + tenths
+    return saved
+
+
+def _opening_step(
+    compiled: Compiled,
+    plan: Plan,
+    workshop: Workshop,
+    number: int,
+    step: Step,
+    where: str | None,
+    in_hand: str | None,
+    change: int,
+    saving: int,
+    reason: Reason,
+) -> JobStep:
+    info = compiled.openings[step.index]
+    choice = plan.ways[step.index]
+    way = info.ways[choice]
+    cost = compiled.problem.openings[step.index].ways[choice]
+    strip = step.kind is StepKind.STRIP
+    joint = compiled.machine.joints.get(info.object_id) if info.kind is ObjectKind.JOINT else None
+    part = compiled.machine.parts.get(info.object_id) if info.kind is ObjectKind.PART else None
+    several = len(info.ways) > 1
+    return JobStep(
+        number=number,
+        id=f"{compiled.problem.openings[step.index].id}/{step.kind.value}",
+        action=action_words(info, step.kind),
+        object_id=info.object_id,
+        object_name=object_name(compiled.machine, info.object_id),
+        state=info.state,
+        phase=step.kind,
+        way=way.id if several else None,
+        position=where,
+        tool=in_hand,
+        aids=way.aids,
+        people=way.people,
+        minutes=(cost.strip if strip else cost.refit) - saving,
+        wait=way.wait_strip if strip else way.wait_refit,
+        text=_step_text(compiled.machine, info, way, strip=strip),
+        why=reason.text,
+        note=way.why,
+        caution=_step_caution(compiled.machine, info, way),
+        where=(part.where if part else joint.where if joint else None),
+        store=part.store if part and strip else None,
+        pieces=_pieces(joint) if joint else None,
+        tightness=_final_tightness(joint, info, workshop) if joint and not strip else None,
+        single_use=bool(joint and joint.single_use),
+        critical=bool(joint and joint.critical),
+        hand=f"{joint.hand}-hand thread" + (f", seen {joint.viewpoint}" if joint.viewpoint else "")
+        if joint and joint.hand
+        else None,
+        measurement=None,
+        spoils=tuple(object_name(compiled.machine, p) for p in way.spoils) if strip else (),
+        changeover=change,
+        is_block=False,
+    )
+
+
+def _step_text(machine: Machine, info: OpeningInfo, way: Way, *, strip: bool) -> str | None:
+    """Say how, from the way's own words or else from the object's."""
+    if not strip:
+        if way.refit_text:
+            return way.refit_text
+        circuit = machine.circuits.get(info.object_id)
+        if circuit is not None and info.state == "drained":
+            words = [circuit.fill, circuit.bleed, circuit.check]
+            return ". ".join(w for w in words if w and w != "none") or None
+        shaft = machine.shafts.get(info.object_id)
+        return shaft.proof if shaft is not None else None
+    if way.text:
+        return way.text
+    if info.state == "moved":
+        return info.spec.how
+    if info.kind is ObjectKind.PART:
+        return machine.parts[info.object_id].lifts
+    if info.kind is ObjectKind.ASSEMBLY:
+        return machine.assemblies[info.object_id].lifts
+    if info.kind is ObjectKind.CIRCUIT:
+        return machine.circuits[info.object_id].drain
+    if info.kind is ObjectKind.LOCK:
+        return machine.locks[info.object_id].hole
+    if info.kind is ObjectKind.TEMPORARY:
+        return machine.temporaries[info.object_id].at
+    return None
+
+
+def _step_caution(machine: Machine, info: OpeningInfo, way: Way) -> str | None:
+    own: str | None = None
+    if info.kind is ObjectKind.CIRCUIT:
+        own = machine.circuits[info.object_id].caution
+    elif info.kind is ObjectKind.TEMPORARY:
+        own = machine.temporaries[info.object_id].caution
+    elif info.kind is ObjectKind.MAKE_SAFE:
+        own = machine.make_safes[info.object_id].caution
+    return ". ".join(words for words in (way.caution, own) if words) or None
+
+
+def _pieces(joint: Joint) -> str | None:
+    """Count what is undone: `11, three lengths`."""
+    count = sum(f.count for f in joint.fasteners)
+    if count == 0:
+        return None
+    lengths = {f.thread.length for f in joint.fasteners if f.thread and f.thread.length}
+    words = {2: "two", 3: "three", 4: "four", 5: "five"}
+    mixed = len(lengths)
+    return f"{count}, {words.get(mixed, str(mixed))} lengths" if mixed > 1 else str(count)
+
+
+def _final_tightness(joint: Joint, info: OpeningInfo, workshop: Workshop) -> TightnessText | None:
+    """Give the tightness at the half that makes the joint for good.
+
+    A joint with both openings is brought to its final tightness when `slack` closes;
+    closing `out` then only puts the fasteners in by hand.
+    """
+    if joint.tightness is None or not info.is_final:
+        return None
+    return tightness_text(joint.tightness, joint, workshop)
+
+
+def tightness_text(given: SourcedTightness, joint: Joint, workshop: Workshop) -> TightnessText:
+    """Print a joint's tightness in its own unit and the workshop's second one."""
+    torque = given.tightness.torque
+    fitting = wrenches_for(torque, workshop) if torque is not None else ()
+    return TightnessText(
+        text=str(given.tightness),
+        second=_in_second_unit(given, workshop),
+        source=given.source,
+        stages=tuple(str(stage.tightness) for stage in joint.stages),
+        order=_order_text(joint.order),
+        surface=joint.surface,
+        wrench=fitting[0].name if fitting else None,
+        has_torque=torque is not None,
+    )
+
+
+def _order_text(order: Sequence[str] | str | None) -> str | None:
+    if order is None or isinstance(order, str):
+        return order
+    return " ".join(order)
+
+
+def _in_second_unit(given: SourcedTightness, workshop: Workshop) -> str | None:
+    """Give the same stages in N·m when the file speaks another unit, else in the second."""
+    stages = given.tightness.stages
+    if not stages:
+        return None
+    torque_units = {s.unit.symbol for s in stages if s.dimension is Dimension.TORQUE}
+    unit = workshop.second_torque_unit if torque_units == {"N·m"} else "N·m"
+    return " + ".join(_stage_in(stage, unit) for stage in stages)
+
+
+def _stage_in(stage: Quantity, unit: str) -> str:
+    if stage.dimension is Dimension.ANGLE:
+        return str(stage)
+    number = stage.in_unit(unit)
+    return f"{format_number(number, 1 if number < 100 else 0)} {unit}"
+
+
+def _block_step(
+    compiled: Compiled, number: int, step: Step, where: str | None, in_hand: str | None, change: int
+) -> JobStep:
+    info: BlockInfo = compiled.blocks[step.index]
+    own = info.step
+    return JobStep(
+        number=number,
+        id=compiled.problem.blocks[step.index].id,
+        action="do",
+        object_id=own.id,
+        object_name=own.text,
+        state="",
+        phase=StepKind.BLOCK,
+        way=None,
+        position=where,
+        tool=in_hand,
+        aids=own.aids,
+        people=own.people,
+        minutes=compiled.problem.blocks[step.index].cost,
+        wait=own.wait,
+        text=None,
+        why=f"a step of '{info.work.name}'",
+        note=own.why,
+        caution=own.caution,
+        where=None,
+        store=None,
+        pieces=None,
+        tightness=None,
+        single_use=False,
+        critical=False,
+        hand=None,
+        measurement=measurement_text(own.measure) if own.measure else None,
+        spoils=(),
+        changeover=change,
+        is_block=True,
+    )
+
+
+def measurement_text(measure: Measurement) -> str:
+    """Say what is measured and its limits: `pointer after two turns, at most 1 mm`."""
+    words = [measure.what]
+    if measure.at_least is not None and measure.at_least == measure.at_most:
+        words.append(f"exactly {measure.at_least.quantity}")
+    else:
+        words += [
+            f"{name} {limit.quantity}"
+            for name, limit in (("at least", measure.at_least), ("at most", measure.at_most))
+            if limit is not None
+        ]
+    return ", ".join(words)
+
+
+def limit_text(limit: Sourced | None) -> str | None:
+    """Print a limit with its source."""
+    if limit is None:
+        return None
+    return f"{limit.quantity}" + (f" ({limit.source})" if limit.source else "")
+
+
+def _optional(compiled: Compiled, plan: Plan) -> tuple[OptionalRemoval, ...]:
+    lines = []
+    for choice in room_choices(compiled.problem, plan):
+        info = compiled.openings[choice.removal]
+        lines.append(
+            OptionalRemoval(
+                object_id=info.object_id,
+                object_name=object_name(compiled.machine, info.object_id),
+                room=choice.room,
+                taken=choice.taken,
+                saves=choice.net,
+            )
+        )
+    return tuple(lines)
+
+
+def _opened_states(compiled: Compiled, plan: Plan) -> set[tuple[str, str]]:
+    return {(compiled.openings[i].object_id, compiled.openings[i].state) for i in plan.ways}
+
+
+def _touches(opened: set[tuple[str, str]], refs: Sequence[FactRef]) -> bool:
+    objects = {object_id for object_id, _ in opened}
+    return any(
+        ref.object in objects if ref.state is None else (ref.object, ref.state) in opened
+        for ref in refs
+    )
+
+
+def _cautions(compiled: Compiled, plan: Plan) -> tuple[str, ...]:
+    opened = _opened_states(compiled, plan)
+
+    def applies(caution: Caution) -> bool:
+        return not caution.when or _touches(opened, caution.when)
+
+    return tuple(c.text for c in compiled.machine.cautions if applies(c))
+
+
+def _duties(compiled: Compiled, plan: Plan) -> tuple[DutyLine, ...]:
+    opened = _opened_states(compiled, plan)
+    named = {ref.id for work in compiled.works for ref in work.duties}
+
+    def applies(duty: Duty) -> bool:
+        return duty.id in named or _touches(opened, duty.opened_by)
+
+    return tuple(
+        DutyLine(d.id, d.text, d.after, d.limit, d.person, d.may_leave)
+        for d in compiled.machine.duties.values()
+        if applies(d)
+    )
+
+
+def _offers(compiled: Compiled) -> tuple[str, ...]:
+    included = {work.id for work in compiled.works}
+    offered = {
+        ref.id: None for work in compiled.works for ref in work.offers if ref.id not in included
+    }
+    return tuple(offered)
+
+
+def share(value: Fraction | None) -> str:
+    """Print a share as a percentage with one decimal."""
+    return "unknown" if value is None else f"{format_number(value * 100, 1)} %"
