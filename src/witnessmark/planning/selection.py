@@ -1,0 +1,241 @@
+"""Choose what comes off: the cheapest openings that can be put in an order (P1 to P7).
+
+Branch and bound over the relaxation R. Each node solves R exactly and looks at the
+solution: can it be put in an order, is every ask answered? If so it is a selection, and R
+says what any other in this branch costs at least. If not, the choices that clash are
+known, at least one of them has to go, and each branch forbids one.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from witnessmark.planning.andor import Graph
+from witnessmark.planning.impossibility import Cause, irreducible_causes
+from witnessmark.planning.landmark_cuts import INFINITE
+from witnessmark.planning.orderability import Conflict, Premise, PremiseKind, arcs, settle
+from witnessmark.planning.query import Query, Settled, settle_query
+from witnessmark.planning.relaxation import ANY_WAY, Relaxation, relax
+from witnessmark.planning.relaxed_optimum import relaxed_optimum
+from witnessmark.planning.work import DEFAULT_BUDGET, Meter, OutOfWorkUnits
+from witnessmark.procedure.plan import Plan, Saving, cost_of
+from witnessmark.procedure.problem import Problem
+
+
+class Outcome(StrEnum):
+    """What choosing came to."""
+
+    BEST = "proven best"
+    FOUND = "best found"
+    IMPOSSIBLE = "proven impossible"
+    OUT_OF_WORK = "out of work units"
+
+
+@dataclass(frozen=True, slots=True)
+class Selection:
+    """What comes off, by which ways, and how good that is.
+
+    `cost` and `bound` are access only: ways less savings, with what they spoil. Ways,
+    supporters and savings are empty when none were found; `causes` is empty unless
+    `outcome` is IMPOSSIBLE.
+    """
+
+    outcome: Outcome
+    ways: Mapping[int, int]
+    supporters: Mapping[int, int]
+    savings: tuple[Saving, ...]
+    cost: int | None
+    bound: int
+    proven: bool
+    causes: tuple[Cause, ...]
+    work: int
+
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """A machine made ready for many questions."""
+
+    problem: Problem
+    relaxation: Relaxation
+
+
+def prepare(problem: Problem) -> Prepared:
+    """Compile a problem once."""
+    return Prepared(problem, relax(problem))
+
+
+def select(
+    problem: Problem,
+    *,
+    bans: frozenset[tuple[int, int]] = frozenset(),
+    budget: int = DEFAULT_BUDGET,
+) -> Selection:
+    """Choose what comes off.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is wanted, and of which machine.
+    bans : frozenset[tuple[int, int]]
+        (opening, way) that may not be used here; a way that is started already stays.
+    budget : int
+        How much thinking may be spent. [work units]
+    """
+    return select_prepared(prepare(problem), bans=bans, budget=budget)
+
+
+def select_prepared(
+    prepared: Prepared,
+    *,
+    bans: frozenset[tuple[int, int]] = frozenset(),
+    budget: int = DEFAULT_BUDGET,
+) -> Selection:
+    """Choose what comes off a machine that was prepared before; as `select` does."""
+    meter = Meter(budget)
+    search = _Search(prepared, meter)
+    try:
+        search.run(banned_ways(prepared, bans))
+    except OutOfWorkUnits:
+        return search.report(complete=False)
+    return search.report(complete=True, bans=bans)
+
+
+def banned_ways(prepared: Prepared, bans: frozenset[tuple[int, int]]) -> frozenset[int]:
+    """Translate bans to ways in R."""
+    openings = prepared.problem.openings
+    return frozenset(
+        prepared.relaxation.way_of(a, w)
+        for a, w in bans
+        if not (openings[a].started and openings[a].started_way == w)
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    ways: dict[int, int]
+    supporters: dict[int, int]
+    savings: tuple[Saving, ...]
+
+
+class _Search:
+    def __init__(self, prepared: Prepared, meter: Meter) -> None:
+        self.problem = prepared.problem
+        self.relaxation = prepared.relaxation
+        self.meter = meter
+        self.cost = INFINITE
+        self.found: _Found | None = None
+        self.open: list[tuple[int, int, Query]] = []
+        self.current = 0
+        self.pushed = 0
+
+    def run(self, forbidden: frozenset[int]) -> None:
+        """Look at the branch with the lowest bound until none can be better."""
+        self.push(0, Query(self.relaxation, forbidden, self.relaxation.goals))
+        while self.open and self.open[0][0] < self.cost:
+            self.current, _, query = heapq.heappop(self.open)
+            self.look(query)
+        self.open.clear()
+
+    def push(self, bound: int, query: Query) -> None:
+        self.pushed += 1
+        heapq.heappush(self.open, (bound, -self.pushed, query))
+
+    def look(self, query: Query) -> None:
+        """Solve one branch's relaxation; keep the solution, or branch on why not."""
+        self.meter.spend(1)
+        settled = settle_query(query, self.meter)
+        if settled is None:
+            return
+        optimum = relaxed_optimum(settled.graph, self.meter, self.cost)
+        if optimum is None:
+            return
+        found = self.read(settled.graph, optimum.choice)
+        missing = self.unanswered(settled.graph, optimum.choice)
+        if missing is not None:
+            self.branch_on_implied(optimum.cost, settled, *missing)
+            return
+        precedence = arcs(self.problem, found.ways, found.supporters, found.savings)
+        order = settle(precedence)
+        if isinstance(order, Conflict):
+            self.branch_on_conflict(optimum.cost, settled, order)
+            return
+        if optimum.cost < self.cost:
+            self.cost = optimum.cost
+            self.found = found
+
+    def read(self, graph: Graph, choice: Mapping[int, int]) -> _Found:
+        """Turn a solution of R into ways, supporters and savings."""
+        found = _Found({}, {}, ())
+        savings = []
+        for v in sorted(choice, key=lambda v: graph.names[v]):
+            label = graph.labels[choice[v]]
+            meaning = self.relaxation.meanings[label] if label >= 0 else None
+            if meaning is None:
+                continue
+            if meaning.kind is PremiseKind.WAY:
+                found.ways[meaning.subject] = meaning.pick
+            elif meaning.kind is PremiseKind.SUPPORTER:
+                found.supporters[meaning.subject] = meaning.pick
+            elif meaning.saving is not None:
+                savings.append(meaning.saving)
+        return _Found(found.ways, found.supporters, tuple(savings))
+
+    def unanswered(self, graph: Graph, choice: Mapping[int, int]) -> tuple[int, int, int] | None:
+        """Give the first implied fact that a solution lacks."""
+        labels = {graph.names[v]: graph.labels[w] for v, w in choice.items()}
+        for implied in self.relaxation.implied:
+            if implied.node not in labels or implied.fact in labels:
+                continue
+            if implied.way in (ANY_WAY, labels[implied.node]):
+                return implied
+        return None
+
+    def branch_on_implied(
+        self, bound: int, settled: Settled, node: int, way: int, fact: int
+    ) -> None:
+        """Either what implies goes, or what is implied comes too (P3)."""
+        out = self.relaxation.ways[node] if way == ANY_WAY else [way]
+        self.push(bound, settled.query.demand([fact]))
+        self.push(bound, settled.query.forbid(out))
+
+    def branch_on_conflict(self, bound: int, settled: Settled, conflict: Conflict) -> None:
+        """Forbid one of the clashing choices in each branch (P2)."""
+        for premise in conflict.premises:
+            self.push(bound, settled.query.forbid(self.ways_of(premise)))
+
+    def ways_of(self, premise: Premise) -> list[int]:
+        """Give the ways in R that stand for a choice."""
+        relaxation = self.relaxation
+        if premise.kind is PremiseKind.PRESENT:
+            return relaxation.ways[premise.subject]
+        if premise.kind is PremiseKind.WAY:
+            return [relaxation.way_of(premise.subject, premise.pick)]
+        return [w for w, meaning in enumerate(relaxation.meanings) if meaning == premise]
+
+    def report(
+        self, *, complete: bool, bans: frozenset[tuple[int, int]] = frozenset()
+    ) -> Selection:
+        """Say what was found."""
+        if self.found is None:
+            outcome = Outcome.IMPOSSIBLE if complete else Outcome.OUT_OF_WORK
+            causes = irreducible_causes(self.problem, bans) if complete else ()
+            return Selection(
+                outcome, {}, {}, (), None, self.current, complete, causes, self.meter.used
+            )
+        cost = cost_of(
+            self.problem, Plan(self.found.ways, self.found.supporters, self.found.savings)
+        ).access
+        return Selection(
+            outcome=Outcome.BEST if complete else Outcome.FOUND,
+            ways=self.found.ways,
+            supporters=self.found.supporters,
+            savings=self.found.savings,
+            cost=cost,
+            bound=cost if complete else self.current,
+            proven=complete,
+            causes=(),
+            work=self.meter.used,
+        )
