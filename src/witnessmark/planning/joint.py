@@ -1,15 +1,35 @@
-"""Choose and order at once: the least total of access, blocks and change-overs (P5)."""
+"""Choose and order at once: the least total of access, blocks and change-overs (P5).
+
+The cheapest selection need not have the least total: its ways may lie at a place that
+nothing else goes to. So a second selection is made with first uses of places priced, both
+are ordered, and ways are switched while that helps. Small problems are searched
+completely. A bound holds for every plan: the least access with first uses priced, the
+blocks, and the least change-overs of what every plan holds.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from witnessmark.planning.impossibility import Cause
-from witnessmark.planning.ordering import USUAL, orders_of
-from witnessmark.planning.selection import Outcome, prepare, select_prepared
-from witnessmark.planning.work import Meter
-from witnessmark.procedure.plan import Cost, Plan, cost_of
+from witnessmark.planning.joint_complete import Candidate, CompleteSearch, TooMany
+from witnessmark.planning.joint_core import Core, core_of, task_of_core
+from witnessmark.planning.joint_setups import with_setups
+from witnessmark.planning.ordering import USUAL, Effort, least_changeovers, orders_of
+from witnessmark.planning.ordering_bounds import fares_of
+from witnessmark.planning.ordering_task import Task
+from witnessmark.planning.selection import Outcome, Selection, prepare, select, select_prepared
+from witnessmark.planning.work import Meter, OutOfWorkUnits
+from witnessmark.procedure.plan import Cost, Plan, Saving, StepKind, cost_of
 from witnessmark.procedure.problem import Problem
+
+CORE_EFFORT = Effort(width=1, proof=1_500)
+
+FEW_OPENINGS = 14
+"""Up to so many openings that may come into question, every selection is looked at."""
+
+MOST_PARTIALS = 60_000
+"""Partial selections looked at before a complete search is given up."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,36 +49,134 @@ class Joint:
 
 def plan_jointly(problem: Problem, bans: frozenset[tuple[int, int]], meter: Meter) -> Joint:
     """Find a plan whose total is as low as the budget allows."""
-    prepared = prepare(problem)
-    selection = select_prepared(prepared, bans=bans, budget=meter.budget - meter.used)
-    meter.used += selection.work
-    blocks = sum(block.cost for block in problem.blocks)
-    if selection.cost is None:
+    return _Planning(problem, bans, meter).joint()
+
+
+class _Planning:
+    def __init__(self, problem: Problem, bans: frozenset[tuple[int, int]], meter: Meter) -> None:
+        self.problem = problem
+        self.bans = bans
+        self.meter = meter
+        self.blocks = sum(block.cost for block in problem.blocks)
+        self.best: Candidate | None = None
+        self.bound = 0
+
+    def joint(self) -> Joint:
+        """Make a plan in the order of rising effort, until its total is proven or good enough."""
+        selection = select_prepared(prepare(self.problem), bans=self.bans, budget=self.left())
+        self.meter.used += selection.work
+        self.bound = selection.bound + self.blocks
+        if selection.cost is None:
+            return self.without_plan(selection)
+        self.try_selection(selection.ways, selection.supporters, selection.savings)
+        core = core_of(self.problem, self.bans)
+        least = self.blocks
+        if core is not None and not self.is_proven():
+            least += self.use_core(core, selection)
+        if not self.is_proven():
+            self.search_completely(least)
+        return self.report(selection)
+
+    def left(self) -> int:
+        """Give the work units left."""
+        return max(0, self.meter.budget - self.meter.used)
+
+    def is_proven(self) -> bool:
+        """Tell whether no plan can have a lower total than the best one found."""
+        return self.best is not None and self.best.total <= self.bound
+
+    def try_selection(
+        self, ways: dict[int, int], supporters: dict[int, int], savings: tuple[Saving, ...]
+    ) -> None:
+        """Order a selection, and keep it if it is the best so far."""
+        orders = orders_of(self.problem, ways, supporters, savings)
+        ordering = orders.best(self.meter, USUAL) if orders is not None else None
+        if ordering is None:
+            return
+        access = cost_of(self.problem, Plan(ways, supporters, savings)).access
+        total = access + self.blocks + ordering.cost
+        if self.best is None or total < self.best.total:
+            self.best = Candidate(ways, supporters, savings, ordering, total)
+
+    def use_core(self, core: Core, selection: Selection) -> int:
+        """Raise the bound by what every plan holds; choose again with first uses priced.
+
+        Gives the least change-overs of any plan.
+        """
+        made = task_of_core(core)
+        if made is None:
+            return 0
+        task, kinds = made
+        refits = [kind is StepKind.REFIT for kind in kinds]
+        least = least_changeovers(task, refits, self.problem.changeovers, self.meter, CORE_EFFORT)
+        self.bound = max(self.bound, selection.bound + self.blocks + least)
+        if not self.is_proven():
+            self.price_first_uses(core, task, least)
+        return least
+
+    def price_first_uses(self, core: Core, task: Task, least: int) -> None:
+        """Choose with first uses of positions and tools priced (P5)."""
+        priced = with_setups(core, task)
+        if priced is None:
+            return
+        again = select(priced.problem, bans=self.bans, budget=self.left())
+        self.meter.used += again.work
+        self.bound = max(self.bound, again.bound + self.blocks + least)
+        if again.cost is not None:
+            choices = priced.without(again)
+            if self.best is None or choices[0] != self.best.ways:
+                self.try_selection(*choices)
+
+    def search_completely(self, least: int) -> None:
+        """Look at every selection of a small problem."""
+        if self.best is None or len(self.best.ways) > FEW_OPENINGS:
+            return
+        search = CompleteSearch(
+            self.problem,
+            self.bans,
+            least=least,
+            detours_pay=not fares_of(self.problem.changeovers).direct,
+            meter=self.meter,
+            most=MOST_PARTIALS,
+        )
+        complete = True
+        try:
+            search.run(self.best.total)
+        except (TooMany, OutOfWorkUnits):
+            complete = False
+        if search.best is not None:
+            self.best = search.best
+        if complete:
+            self.bound = self.best.total
+
+    def without_plan(self, selection: Selection) -> Joint:
+        """Report that there is no plan, or none found."""
         return Joint(
             outcome=selection.outcome,
             plan=None,
             cost=None,
             access_bound=selection.bound,
             access_proven=selection.proven,
-            bound=selection.bound + blocks,
+            bound=self.bound,
             changeover_bound=0,
             causes=selection.causes,
-            work=meter.used,
+            work=self.meter.used,
         )
-    orders = orders_of(problem, selection.ways, selection.supporters, selection.savings)
-    ordering = orders.best(meter, USUAL) if orders else None
-    assert ordering is not None, "a selection can be put in order"
-    plan = Plan(selection.ways, selection.supporters, selection.savings, ordering.steps)
-    cost = cost_of(problem, plan)
-    bound = selection.bound + blocks
-    return Joint(
-        outcome=Outcome.BEST if cost.total == bound else Outcome.FOUND,
-        plan=plan,
-        cost=cost,
-        access_bound=selection.bound,
-        access_proven=selection.proven,
-        bound=bound,
-        changeover_bound=ordering.bound,
-        causes=(),
-        work=meter.used,
-    )
+
+    def report(self, selection: Selection) -> Joint:
+        """Report the best plan found."""
+        best = self.best
+        assert best is not None, "a selection can be put in order"
+        plan = Plan(best.ways, best.supporters, best.savings, best.ordering.steps)
+        cost = cost_of(self.problem, plan)
+        return Joint(
+            outcome=Outcome.BEST if self.is_proven() else Outcome.FOUND,
+            plan=plan,
+            cost=cost,
+            access_bound=selection.bound,
+            access_proven=selection.proven,
+            bound=min(self.bound, cost.total),
+            changeover_bound=best.ordering.bound,
+            causes=(),
+            work=self.meter.used,
+        )

@@ -127,7 +127,7 @@ class Orders:
     def best(self, meter: Meter, effort: Effort, below: int | None = None) -> Ordering | None:
         """Give the best order found with so much effort; None when there is no order.
 
-        With `below`, also None when no order is found that costs less than that.
+        With `below`, None when it is proven that no order costs less than that.
         """
         bound = self.bound
         if below is not None and bound >= below:
@@ -137,12 +137,12 @@ class Orders:
             return None
         search, state = sketch
         if effort.proof and state.cost > bound:
-            self._learn_from_shadow(meter, effort)
+            self.search.learn_from_shadow(meter, effort)
             limit = state.cost if below is None else min(state.cost, below)
             better, bound = self.search.prove(limit, meter, effort.proof)
             if better is not None:
                 search, state = self.search, better
-        if below is not None and state.cost >= below:
+        if below is not None and bound >= below:
             return None
         return self._written(search, state, bound)
 
@@ -158,17 +158,6 @@ class Orders:
         state = search.sketch(meter, width)
         assert state is not None, "steps without circles and forks have an order"
         return search, state
-
-    def _learn_from_shadow(self, meter: Meter, effort: Effort) -> None:
-        """Find what going from position to position costs at least, whatever is in the hand."""
-        anything = replace(self.task, tools=(ANYWHERE,) * len(self.task))
-        changeovers = replace(self.problem.changeovers, tool_change=0)
-        fares = replace(self.fares, tool_change=0)
-        shadow = _Search(anything, fares, changeovers, self.refits)
-        sketch = shadow.sketch(meter, 1)
-        if sketch is not None:
-            _, least = shadow.prove(sketch.cost, meter, effort.proof // 4)
-            self.search.sequencer.least_moved = least
 
     def _written(self, search: _Search, state: State, bound: int) -> Ordering:
         """Write the order found so that it reads well, if that costs no more."""
@@ -190,12 +179,30 @@ class Orders:
         return Ordering(steps, cost, min(bound, cost))
 
 
+def least_changeovers(
+    task: Task, refits: Sequence[bool], changeovers: Changeovers, meter: Meter, effort: Effort
+) -> int:
+    """Give change-overs no order of a task can beat; the task need not be a whole plan."""
+    search = _Search(task, fares_of(changeovers), changeovers, refits)
+    sketch = search.sketch(meter, effort.width)
+    bound = search.bound()
+    if sketch is None or sketch.cost == bound:
+        return bound
+    search.learn_from_shadow(meter, effort)
+    _, proven = search.prove(sketch.cost, meter, effort.proof)
+    return max(bound, proven)
+
+
 class _Search:
     """A task made smaller, and the search for its best order."""
 
     def __init__(
         self, task: Task, fares: Fares, changeovers: Changeovers, refits: Sequence[bool]
     ) -> None:
+        self.task = task
+        self.fares = fares
+        self.changeovers = changeovers
+        self.refits = refits
         self.reduced: Reduced = reduce_task(task, merge=fares.direct)
         late = sum(1 << i for i, ns in enumerate(self.reduced.stands_for) if refits[ns[0]])
         self.sequencer = Sequencer(self.reduced.task, fares, changeovers.matrix, late)
@@ -213,6 +220,19 @@ class _Search:
         found = self.sequencer.best_first(below, min(most, _affordable(meter)))
         meter.used += found.moves * UNITS_PER_MOVE
         return found.state, found.bound
+
+    def learn_from_shadow(self, meter: Meter, effort: Effort) -> None:
+        """Find what going from position to position costs at least, whatever is in the hand."""
+        shadow = _Search(
+            replace(self.task, tools=(ANYWHERE,) * len(self.task)),
+            replace(self.fares, tool_change=0),
+            replace(self.changeovers, tool_change=0),
+            self.refits,
+        )
+        sketch = shadow.sketch(meter, 1)
+        if sketch is not None:
+            _, least = shadow.prove(sketch.cost, meter, effort.proof // 2)
+            self.sequencer.least_moved = least
 
     def ranks(
         self, task: Task, moves: Sequence[tuple[int, int, list[int]]]

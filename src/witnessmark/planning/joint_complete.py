@@ -1,0 +1,307 @@
+"""Look at every selection that may still be the best, for small problems.
+
+Selections are built fact by fact: each fact still wanted is opened by each of its ways or
+cleared by each of its supporters in turn. What no need asks for may still pay: a removal
+that makes room, or, where going straight is dearer than by way of another place, a step
+to go by way of. A branch is left when its access, less all it might save, with the least
+change-overs of any plan, is no better than the best plan known.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from itertools import chain
+
+from witnessmark.planning.ordering import THOROUGH, Ordering, orders_of
+from witnessmark.planning.work import Meter
+from witnessmark.procedure.plan import Saving
+from witnessmark.procedure.problem import Problem, Side, Way
+
+
+class TooMany(Exception):  # noqa: N818  (it is an answer, not an error)
+    """There are more selections than may be looked at, or orders that cannot be proven."""
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A whole plan: choices, steps in order, and its total."""
+
+    ways: Mapping[int, int]
+    supporters: Mapping[int, int]
+    savings: tuple[Saving, ...]
+    ordering: Ordering
+    total: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Partial:
+    """A selection being built.
+
+    `access` is what is chosen so far less all it might save; `refused` are openings that
+    must stay shut in this branch.
+    """
+
+    ways: dict[int, int]
+    supporters: dict[int, int]
+    wanted: tuple[int, ...]
+    refused: frozenset[int]
+    access: int
+
+
+class CompleteSearch:
+    """All selections of a problem below a total.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is wanted.
+    bans : frozenset[tuple[int, int]]
+        Ways that may not be used.
+    least : int
+        What blocks and change-overs of any plan cost at least. [tenths of a minute]
+    detours_pay : bool
+        Whether a step that nothing needs may make change-overs cheaper.
+    meter : Meter
+        Where work is counted.
+    most : int
+        So many partial selections may be looked at.
+    """
+
+    def __init__(
+        self,
+        problem: Problem,
+        bans: frozenset[tuple[int, int]],
+        *,
+        least: int,
+        detours_pay: bool,
+        meter: Meter,
+        most: int,
+    ) -> None:
+        self.problem = problem
+        self.bans = bans
+        self.least = least
+        self.detours_pay = detours_pay
+        self.meter = meter
+        self.left = most
+        self.blocks = sum(block.cost for block in problem.blocks)
+        self.asked: dict[int, list[int]] = {}
+        for a, b in problem.asks:
+            self.asked.setdefault(a, []).append(b)
+        self.best: Candidate | None = None
+        self.below = 0
+        self.seen: set[object] = set()
+
+    def run(self, below: int) -> Candidate | None:
+        """Find the plan with the least total, if that is below a limit.
+
+        Raises
+        ------
+        TooMany
+            When the search would take too long.
+        """
+        self.below = below
+        problem = self.problem
+        wanted = chain(
+            problem.goals,
+            (fact for block in problem.blocks for fact in block.needs),
+            (a for a, opening in enumerate(problem.openings) if opening.started),
+        )
+        self.look(_Partial({}, {}, tuple(dict.fromkeys(wanted)), frozenset(), 0))
+        return self.best
+
+    def look(self, partial: _Partial) -> None:
+        """Go on from a partial selection."""
+        self.left -= 1
+        if self.left < 0:
+            raise TooMany
+        self.meter.spend(1 + len(partial.ways))
+        if partial.access + self.least >= self.below:
+            return
+        fact = next((f for f in partial.wanted if not self.is_chosen(partial, f)), None)
+        if fact is not None:
+            branches = (
+                self.supported(partial, fact)
+                if self.problem.is_clear(fact)
+                else (self.opened(partial, fact))
+            )
+            for branch in branches:
+                self.look(branch)
+            return
+        extra = self.possible_extra(partial)
+        if extra is None:
+            self.finish(partial)
+            return
+        self.look(_with(partial, wanted=(extra,)))
+        self.look(_with(partial, refused=partial.refused | {extra}))
+
+    def is_chosen(self, partial: _Partial, fact: int) -> bool:
+        """Tell whether a fact is seen to already."""
+        return fact in (partial.supporters if self.problem.is_clear(fact) else partial.ways)
+
+    def supported(self, partial: _Partial, fact: int) -> Iterator[_Partial]:
+        """Give a branch for each supporter of a clear fact, chosen ones first."""
+        supporters = dict.fromkeys(self.problem.clear(fact).supporters)
+        for s in sorted(supporters, key=lambda s: s not in partial.ways):
+            if s not in partial.refused:
+                yield _with(
+                    partial,
+                    supporters={**partial.supporters, fact: s},
+                    wanted=(*partial.wanted, s),
+                )
+
+    def opened(self, partial: _Partial, a: int) -> Iterator[_Partial]:
+        """Give a branch for each way of an opening, cheapest first."""
+        if a in partial.refused:
+            return
+        opening = self.problem.openings[a]
+        options = []
+        for w, way in enumerate(opening.ways):
+            if opening.started and opening.started_way is not None:
+                if w != opening.started_way:
+                    continue
+            elif (a, w) in self.bans:
+                continue
+            options.append((self.least_cost(a, way), w, way))
+        for cost, w, way in sorted(options, key=lambda each: each[:2]):
+            yield _with(
+                partial,
+                ways={**partial.ways, a: w},
+                wanted=(*partial.wanted, *self.needs(a, way), *self.asked.get(a, ())),
+                access=partial.access + cost,
+            )
+
+    def needs(self, a: int, way: Way) -> tuple[int, ...]:
+        """Give what must be chosen where a way is."""
+        if not self.problem.openings[a].started:
+            return (*way.needs, *way.strip_needs, *way.refit_needs)
+        return (*way.refit_needs, *(f for f in way.needs if self.is_true_at_the_start(f)))
+
+    def is_true_at_the_start(self, fact: int) -> bool:
+        """Tell whether a clear fact holds when the visit begins."""
+        return self.problem.is_clear(fact) and any(
+            self.problem.openings[s].started for s in self.problem.clear(fact).supporters
+        )
+
+    def least_cost(self, a: int, way: Way) -> int:
+        """Give what a way costs with every saving it could have."""
+        started = self.problem.openings[a].started
+        saved = sum(
+            max((s for _, s in self.countable(a, way, r, side)), default=0)
+            for r in range(len(way.rooms))
+            for side in Side
+        )
+        return (way.refit if started else way.cost) - saved
+
+    def countable(self, a: int, way: Way, room: int, side: Side) -> list[tuple[int, int]]:
+        """Give the removals that may count on one side of a room, and what they save."""
+        openings = self.problem.openings
+        if openings[a].started and side is Side.STRIP:
+            return []
+        return [
+            (p, saved)
+            for p, saved in way.rooms[room].side(side)
+            if saved and (openings[p].started or not openings[a].started)
+        ]
+
+    def possible_extra(self, partial: _Partial) -> int | None:
+        """Give an opening nothing needs that might still pay."""
+        openings: Iterator[int]
+        if self.detours_pay:
+            openings = iter(range(len(self.problem.openings)))
+        else:
+            openings = (
+                p
+                for a, w in partial.ways.items()
+                for way in (self.problem.openings[a].ways[w],)
+                for r in range(len(way.rooms))
+                for side in Side
+                for p, _ in self.countable(a, way, r, side)
+            )
+        return next(
+            (p for p in openings if p not in partial.ways and p not in partial.refused), None
+        )
+
+    # Savings, then the order
+
+    def finish(self, partial: _Partial) -> None:
+        """Decide the savings of a whole selection, most saved first, and order it."""
+        options: list[list[tuple[int, Saving | None]]] = []
+        for a, w in partial.ways.items():
+            way = self.problem.openings[a].ways[w]
+            for r in range(len(way.rooms)):
+                for side in Side:
+                    counts = [
+                        (saved, Saving(a, r, side, p))
+                        for p, saved in self.countable(a, way, r, side)
+                        if p in partial.ways
+                    ]
+                    possible = max((s for _, s in self.countable(a, way, r, side)), default=0)
+                    lost: list[tuple[int, Saving | None]] = [
+                        (possible - saved, saving) for saved, saving in counts
+                    ]
+                    if possible:
+                        lost.append((possible, None))
+                        options.append(sorted(lost, key=lambda each: each[0]))
+        self.decide_savings(partial, options, (), partial.access)
+
+    def decide_savings(
+        self,
+        partial: _Partial,
+        options: list[list[tuple[int, Saving | None]]],
+        savings: tuple[Saving, ...],
+        access: int,
+    ) -> None:
+        """Try every choice of savings; `access` counts those undecided as saved in full."""
+        self.left -= 1
+        if self.left < 0:
+            raise TooMany
+        unavoidable = sum(each[0][0] for each in options)
+        if access + unavoidable + self.least >= self.below:
+            return
+        if not options:
+            self.order(partial, savings, access)
+            return
+        for lost, saving in options[0]:
+            chosen = savings if saving is None else (*savings, saving)
+            self.decide_savings(partial, options[1:], chosen, access + lost)
+
+    def order(self, partial: _Partial, savings: tuple[Saving, ...], access: int) -> None:
+        """Order a selection, and keep it if it is better than the best so far."""
+        orders = orders_of(self.problem, partial.ways, partial.supporters, savings)
+        if orders is None:
+            return
+        key = (tuple(sorted(partial.ways.items())), orders.steps, orders.task, access)
+        if key in self.seen:
+            return
+        self.seen.add(key)
+        rest = access + self.blocks
+        ordering = orders.best(self.meter, THOROUGH, self.below - rest)
+        if ordering is None:
+            return
+        if ordering.cost >= self.below - rest:
+            raise TooMany
+        self.best = Candidate(
+            partial.ways, partial.supporters, savings, ordering, rest + ordering.cost
+        )
+        self.below = self.best.total
+        if not ordering.proven:
+            raise TooMany
+
+
+def _with(
+    partial: _Partial,
+    *,
+    ways: dict[int, int] | None = None,
+    supporters: dict[int, int] | None = None,
+    wanted: tuple[int, ...] | None = None,
+    refused: frozenset[int] | None = None,
+    access: int | None = None,
+) -> _Partial:
+    return _Partial(
+        partial.ways if ways is None else ways,
+        partial.supporters if supporters is None else supporters,
+        partial.wanted if wanted is None else wanted,
+        partial.refused if refused is None else refused,
+        partial.access if access is None else access,
+    )
