@@ -114,6 +114,172 @@ CATALOGUE: Mapping[str, tuple[str, str]] = {
     "missing-quantity": ("'{key}' is missing", "add it with its unit"),
     "unreadable-quantity": ("{what} (under '{key}')", "{hint}"),
     "wrong-unit": ("{what} (under '{key}')", "{hint}"),
+    # Names
+    "unknown-id": ("there is no {kind} '{id}'", "{nearest}"),
+    "wrong-kind": ("'{id}' is {found}, but {wanted} is wanted here", "name one, or rename"),
+    "unknown-state": ("'{id}' is {kind} and cannot be '{word}'", "write {states}"),
+    "rest-state": (
+        "'{fact}' is how {kind} stands when nothing is open",
+        "leave it out, or write {states}",
+    ),
+    "not-described": ("nothing says how '{fact}' is reached", "describe {where}"),
+    "unreadable-act": ("{what}", "{hint}"),
+    # What holds what
+    "part-not-held": (
+        "nothing holds '{part}'",
+        (
+            "list it under 'holds' of a joint, name what traps it under 'trapped_by', "
+            "or say 'fixed: true' if it is the frame"
+        ),
+    ),
+    "fixed-part-off": (
+        "'{part}' is fixed, yet there is a way to take it off",
+        "take out 'fixed' or 'off'",
+    ),
+    "never-free": (
+        "no way leads to '{what}': {circle}",
+        "one of them must come first; take out the need that is not true, or give another way",
+    ),
+    "waits-in-vain": (
+        "'{what}' waits for '{missing}', and nothing says how that is reached",
+        "describe '{state}' under '{object}'",
+    ),
+    "no-way": ("'{state}' has no way", "give 'strip' and 'refit', or at least one way"),
+    # Joints and bolts
+    "no-tightness": (
+        "'{joint}' does not say how tight it ends",
+        "give 'tightness' with a torque, or seated, clicked or hand-tight",
+    ),
+    "stages-end-elsewhere": (
+        "the passes of '{joint}' end at {last}, but its tightness is {final}",
+        "make the last pass the final one",
+    ),
+    "no-thread-hand": (
+        "'{joint}' screws on and does not say which hand its thread has",
+        "give 'hand: right' or 'hand: left'",
+    ),
+    "no-viewpoint": (
+        "'{joint}' has a thread hand but nothing says seen from where",
+        "give 'viewpoint' here or at the top of the file",
+    ),
+    "no-part-line": (
+        "'{joint}' is used once only, and no new ones can be ordered",
+        "give 'number' (and 'price') of the new ones",
+    ),
+    "duplicate-hole": ("hole {hole} of '{joint}' is given twice", "number each hole once"),
+    "unknown-hole": ("'{key}' of '{joint}' names hole {hole}, which it does not have", "{nearest}"),
+    "hole-twice": ("'{key}' of '{joint}' names hole {hole} twice", "name each hole once"),
+    "hole-left-out": (
+        "'{key}' of '{joint}' leaves out hole {holes}",
+        "name every hole once, or write cross or spiral",
+    ),
+    "thread-clash": (
+        "a {bolt} bolt does not go into a {hole} hole",
+        "measure both and put the wrong one right",
+    ),
+    "bolt-too-short": (
+        "a bolt of {length} does not reach through the {clamped} it clamps",
+        "measure the bolt under its head, and what it clamps",
+    ),
+    "bolt-bottoms": (
+        "a bolt of {length} through {clamped} bottoms in a hole {depth} deep, by {over}",
+        "measure bolt and hole; a bolt that bottoms clamps nothing and may burst the casting",
+    ),
+    # Circuits
+    "no-drain": ("'{circuit}' is drained, but nothing says how", "say under 'drain' where and how"),
+    "never-drained": (
+        "'{joint}' opens '{circuit}', and nothing says how that is drained",
+        "describe 'drained' under '{circuit}', with 'drain' and 'fill'",
+    ),
+    "only-relieved": (
+        "'{joint}' opens '{circuit}', which is only relieved, not drained",
+        "describe 'drained' under '{circuit}', or give heights that put the joint above 'level'",
+    ),
+    "no-fill": (
+        "'{circuit}' is drained, but nothing says how it is filled again",
+        "say under 'fill' where and how, or 'refilled: false' for air",
+    ),
+    "stays-behind-too-much": (
+        "{stays} stays behind of a circuit that holds {capacity}",
+        "check both figures",
+    ),
+    # Bars
+    "lock-without-bar": (
+        "no bar mentions '{lock}'",
+        "say under 'bars' what may never be done while it is in",
+    ),
+    "bar-does-nothing": (
+        "'{bar}' puts nothing in order and asks for nothing",
+        (
+            "name under 'while' or 'unless' what it depends on, "
+            "or say under 'evidence' or 'permit' what is asked for"
+        ),
+    ),
+    # Rooms
+    "saving-above-cost": (
+        "room saves {saved} of the {side} of '{opening}', which takes only {cost}",
+        "lower the saving or check the time",
+    ),
+    "room-for-itself": ("'{object}' cannot make room for itself", "name what else makes the room"),
+    # Works
+    "empty-work": ("'{work}' has nothing to do", "give it 'goals', 'steps' or 'calls'"),
+    "work-circle": ("works call one another in a circle: {chain}", "take one call out"),
+    "step-circle": ("steps of '{work}' follow in a circle: {chain}", "take one 'after' out"),
+    "step-never": (
+        "'{step}' can never be done: it needs what keeps '{fact}' open, and comes before that",
+        "take one of the two out",
+    ),
+    # Timing
+    "run-without-shafts": (
+        "timing run '{run}' has no shafts",
+        "name the shafts its pulleys turn, or take out 'timing: true'",
+    ),
+    "no-proof": (
+        "'{shaft}' is part of timing run '{run}' and cannot be proved",
+        "describe 'unproven' and say under 'proof' what proves it",
+    ),
+    "timing-not-proved": (
+        "'{work}' disturbs timing run '{run}' with '{fact}', and '{shaft}' is not proved after it",
+        "list '{fact}' under 'disturbed_by' of '{shaft}'",
+    ),
+    "turned-after-proof": (
+        "'{step}' turns '{shaft}' of timing run '{run}' when it may already be proved",
+        "add '{shaft} unproven' to the step's 'needs', so that the proof comes after",
+    ),
+    "started-before-proof": (
+        "'{step}' does '{act}' when '{shaft}' of timing run '{run}' may not be proved yet",
+        "add '{shaft} unproven' to the step's 'before'",
+    ),
+    "mark-hidden": (
+        (
+            "the mark of '{shaft}' of timing run '{run}' cannot be read at the proof, "
+            "which needs '{fact}' that takes the mark away"
+        ),
+        "let what carries the mark go back on before the proof",
+    ),
+    # Figures
+    "figure-without-source": (
+        "nobody says where {figure} comes from",
+        "give 'source' at the top of the file, or {{is: {figure}, source: ...}} here",
+    ),
+    "limits-clash": (
+        "no reading is at least {least} and at most {most}",
+        "check both limits and their units",
+    ),
+    # Workshop and state
+    "triangle": (
+        "from '{here}' to '{there}' takes {straight}, but by way of '{by}' only {round}",
+        "no way round can be shorter than the straight one; lower the straight time",
+    ),
+    "wrench-range": (
+        "wrench '{wrench}' does not read from a low figure to a higher one",
+        "give 'from' and 'to' as they stand on the wrench",
+    ),
+    "wrong-machine": (
+        "this is where a job on '{found}' stands, not on '{wanted}'",
+        "choose the state file of this machine",
+    ),
+    "not-open": ("a way to '{fact}' is named, but that is not open", "list it under 'open'"),
     # All together
     "more-complaints": (
         "{number} more complaints are not shown",
@@ -121,5 +287,5 @@ CATALOGUE: Mapping[str, tuple[str, str]] = {
     ),
 }
 
-WARNINGS = frozenset({"old-version"})
+WARNINGS = frozenset({"old-version", "figure-without-source"})
 """Codes that do not make a file unfit for use."""

@@ -349,13 +349,13 @@ class Derived:
         for part in machine.parts.values():
             off = fact_for(ObjectKind.PART, part.id, "off")
             for joint in self.holding(part.id):
-                yield off, Reasoned(_out(joint), Because.HELD, joint)
+                yield off, Reasoned(self.release(joint), Because.HELD, joint)
             for trap in part.trapped_by:
                 yield off, Reasoned(clear_of(trap.id), Because.TRAPPED, trap.id)
         for assembly in machine.assemblies.values():
             off = fact_for(ObjectKind.ASSEMBLY, assembly.id, "off")
             for joint in self.crossing(assembly):
-                yield off, Reasoned(_out(joint), Because.CROSSES, joint)
+                yield off, Reasoned(self.release(joint), Because.CROSSES, joint)
             for trap_id in self.trappers(assembly):
                 yield off, Reasoned(clear_of(trap_id), Because.TRAPPED, trap_id)
         for held in machine.joints.values():
@@ -365,6 +365,14 @@ class Derived:
                 state = None if circuit is None else self.circuit_state_for(held, circuit)
                 if first is not None and state is not None:
                     yield first, Reasoned(state, Because.OPENS, ref.id)
+
+    def release(self, joint: str) -> Fact:
+        """Give the opening at which a joint lets go of what it holds.
+
+        Out; or slack where nothing deeper is described, as for a clamp that only slides.
+        """
+        described = self.openings(joint)
+        return fact_for(ObjectKind.JOINT, joint, described[-1].state if described else "out")
 
     def first_opening(self, id_: str) -> Fact | None:
         """Give the shallowest opening an object describes."""
@@ -524,10 +532,6 @@ def clear_of(part: str) -> Fact:
 def bar_asks(bar: Bar) -> bool:
     """Tell whether a bar is a question for the bench: purpose, evidence or permission."""
     return any((bar.purpose, bar.evidence, bar.permit))
-
-
-def _out(joint: str) -> Fact:
-    return fact_for(ObjectKind.JOINT, joint, "out")
 
 
 def _grouped(pairs: Iterable[tuple[Fact, Reasoned]]) -> Mapping[Fact, tuple[Reasoned, ...]]:

@@ -2,22 +2,68 @@
 
 from __future__ import annotations
 
-from witnessmark.machine.complaints import Complaint
+from witnessmark.machine.checks import (
+    bars,
+    bolts,
+    circuits,
+    garage,
+    holding,
+    joints,
+    names,
+    rooms,
+    sources,
+    standing,
+    timing,
+    works,
+)
+from witnessmark.machine.checks.context import Context, Rule
+from witnessmark.machine.complaints import Complaint, Complaints
 from witnessmark.machine.model import JobState, Machine
 from witnessmark.machine.reading import ReadResult
 from witnessmark.machine.workshop import Workshop
 
+RULES: tuple[Rule, ...] = (
+    *names.RULES,
+    *holding.RULES,
+    *joints.RULES,
+    *bolts.RULES,
+    *circuits.RULES,
+    *bars.RULES,
+    *rooms.RULES,
+    *works.RULES,
+    *timing.RULES,
+    *sources.RULES,
+)
+"""Every rule a machine file must keep."""
+
 
 def check_machine(read: ReadResult[Machine]) -> list[Complaint]:
     """Give every complaint about a machine file: those of the reading and of the rules."""
-    return list(read.complaints)
+    complaints = Complaints()
+    complaints.extend(read.complaints)
+    if read.value is not None:
+        context = Context(read.value, read.mentions)
+        for rule in RULES:
+            complaints.extend(rule(context))
+    return complaints.in_order(read.files)
 
 
 def check_workshop(read: ReadResult[Workshop]) -> list[Complaint]:
     """Give every complaint about a workshop file."""
-    return list(read.complaints)
+    complaints = Complaints()
+    complaints.extend(read.complaints)
+    if read.value is not None:
+        for rule in garage.RULES:
+            complaints.extend(rule(read.value))
+    return complaints.in_order(read.files)
 
 
-def check_state(read: ReadResult[JobState], _machine: Machine | None) -> list[Complaint]:
+def check_state(read: ReadResult[JobState], machine: Machine | None) -> list[Complaint]:
     """Give every complaint about a state file, against its machine when that is given."""
-    return list(read.complaints)
+    complaints = Complaints()
+    complaints.extend(read.complaints)
+    if read.value is not None and machine is not None:
+        context = Context(machine)
+        for rule in standing.RULES:
+            complaints.extend(rule(context, read.value))
+    return complaints.in_order(read.files)

@@ -1,0 +1,67 @@
+"""Rules on what holds a part and what frees it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from witnessmark.machine.checks.context import Context
+from witnessmark.machine.complaints import Complaint, complaint
+from witnessmark.machine.derived import Fact
+from witnessmark.machine.model import Place
+from witnessmark.machine.waiting import Circle
+
+
+def unheld_parts(context: Context) -> Iterator[Complaint]:
+    """Every part is held: by a joint, by what traps it, or as the belt of a run.
+
+    The frame is held by nothing.
+    """
+    belts = {run.belt.id for run in context.machine.runs.values() if run.belt is not None}
+    for part in context.machine.parts.values():
+        held = part.id in belts or part.trapped_by or context.derived.holding(part.id)
+        if not (part.fixed or held):
+            yield complaint("part-not-held", part.place, part=part.id)
+
+
+def fixed_parts_stay(context: Context) -> Iterator[Complaint]:
+    """The frame holds and is not held: it has no way off."""
+    for part in context.machine.parts.values():
+        for spec in part.openings:
+            if part.fixed and spec.state == "off":
+                yield complaint("fixed-part-off", spec.place, part=part.id)
+
+
+def freeing(context: Context) -> Iterator[Complaint]:
+    """Every opening can be reached by some way; what cannot waits in a circle or in vain."""
+    for trouble in context.waiting.troubles():
+        if isinstance(trouble, Circle):
+            first = trouble.openings[0]
+            place = _place(context, first)
+            yield complaint("never-free", place, what=str(first), circle=str(trouble))
+        else:
+            place = _place(context, trouble.opening)
+            missing = trouble.missing
+            yield complaint(
+                "waits-in-vain",
+                place,
+                what=str(trouble.opening),
+                missing=str(missing),
+                state=missing.state,
+                object=missing.object,
+            )
+
+
+def _place(context: Context, fact: Fact) -> Place:
+    spec = context.derived.opening(fact)
+    assert spec is not None
+    return spec.place
+
+
+def ways_given(context: Context) -> Iterator[Complaint]:
+    """An opening that is described has at least one way."""
+    for _, spec in context.specs():
+        if not spec.ways:
+            yield complaint("no-way", spec.place, state=spec.state)
+
+
+RULES = (unheld_parts, fixed_parts_stay, freeing, ways_given)

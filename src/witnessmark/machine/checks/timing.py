@@ -1,0 +1,188 @@
+"""Rules on timing runs: whatever disturbs one is proved after, and before it matters."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from witnessmark.machine.acts import Verb
+from witnessmark.machine.checks.context import Context
+from witnessmark.machine.complaints import Complaint, complaint
+from witnessmark.machine.derived import Because, Fact, acts_of, clear_of
+from witnessmark.machine.model import Run, Shaft, Work, WorkStep
+
+
+def _timing_runs(context: Context) -> Iterator[tuple[Run, list[Shaft]]]:
+    """Give the timing runs with their shafts, however a shaft says that it belongs."""
+    machine = context.machine
+    for run in machine.runs.values():
+        if run.timing:
+            on_pulleys = {pulley.shaft.id for pulley in run.pulleys if pulley.shaft}
+            shafts = [
+                shaft
+                for shaft in machine.shafts.values()
+                if shaft.id in on_pulleys or (shaft.run is not None and shaft.run.id == run.id)
+            ]
+            yield run, shafts
+
+
+def timing_runs_have_shafts(context: Context) -> Iterator[Complaint]:
+    """A timing run has shafts, or nothing could be proved of it."""
+    for run, shafts in _timing_runs(context):
+        if not shafts:
+            yield complaint("run-without-shafts", run.place, run=run.id)
+
+
+def shafts_have_proofs(context: Context) -> Iterator[Complaint]:
+    """Every shaft of a timing run says how it is brought to its marks and proved."""
+    for run, shafts in _timing_runs(context):
+        for shaft in shafts:
+            if context.derived.unproven(shaft.id) is None or shaft.proof is None:
+                yield complaint("no-proof", shaft.place, shaft=shaft.id, run=run.id)
+
+
+def _disturbing(context: Context, run: Run, shaft: Shaft) -> list[Fact]:
+    """Give the openings after which a shaft's timing can no longer be taken for granted.
+
+    The belt off, its tensioner let go, and whatever holds the shaft's own pulley slack.
+    What the shaft names under `disturbed_by` is inside its unproven time by itself.
+    """
+    derived = context.derived
+    found: list[Fact] = []
+    if run.belt is not None:
+        found += derived.supporters(clear_of(run.belt.id))
+    holding = [run.tensioner.clamp.id] if run.tensioner and run.tensioner.clamp else []
+    for pulley in run.pulleys:
+        if pulley.part is not None and pulley.shaft is not None and pulley.shaft.id == shaft.id:
+            holding += derived.holding(pulley.part.id)
+    firsts = (derived.first_opening(joint) for joint in holding)
+    return list(dict.fromkeys([*found, *(first for first in firsts if first is not None)]))
+
+
+def _forced(context: Context, work: Work) -> frozenset[Fact]:
+    """Give what is opened whenever a work is done, with the works it calls."""
+    works = context.machine.works
+    done, waiting = {work.id}, [work.id]
+    while waiting:
+        called = [ref.id for ref in works[waiting.pop()].calls if ref.id in works]
+        waiting += [id_ for id_ in called if id_ not in done]
+        done.update(called)
+    refs = [
+        ref
+        for id_ in sorted(done)
+        for ref in (*works[id_].goals, *(n for step in works[id_].steps for n in step.needs))
+    ]
+    return context.waiting.brings(context.derived.each_found(refs))
+
+
+def disturbed_runs_are_proved(context: Context) -> Iterator[Complaint]:
+    """A work that disturbs a timing run leaves every shaft of it to be proved after.
+
+    What disturbs the run must lie inside the time that each shaft is unproven, so that
+    the proof comes after the last of it. Said once for each shaft and disturbance.
+    """
+    said: set[tuple[str, Fact]] = set()
+    for run, shafts in _timing_runs(context):
+        for work in context.machine.works.values():
+            forced = _forced(context, work)
+            for shaft in shafts:
+                unproven = context.derived.unproven(shaft.id)
+                for fact in _disturbing(context, run, shaft):
+                    proved = unproven is None or unproven in context.waiting.kept_open(fact)
+                    if fact not in forced or proved or (shaft.id, fact) in said:
+                        continue
+                    said.add((shaft.id, fact))
+                    yield complaint(
+                        "timing-not-proved",
+                        work.place,
+                        work=work.id,
+                        fact=str(fact),
+                        run=run.id,
+                        shaft=shaft.id,
+                    )
+
+
+def turns_come_before_the_proof(context: Context) -> Iterator[Complaint]:
+    """A step that turns a shaft of a timing run lies before the shaft's proof."""
+    for run, shafts in _timing_runs(context):
+        for work, step in context.steps():
+            for shaft in shafts:
+                if _does(step, Verb.TURN, shaft.id) and not _inside(context, work, step, shaft):
+                    yield complaint(
+                        "turned-after-proof",
+                        step.place,
+                        step=step.id,
+                        shaft=shaft.id,
+                        run=run.id,
+                    )
+
+
+def _does(step: WorkStep, verb: Verb, object_: str | None = None) -> bool:
+    return any(act.verb is verb and act.object == object_ for act in acts_of(step))
+
+
+def _inside(context: Context, work: Work, step: WorkStep, shaft: Shaft) -> bool:
+    """Tell whether a step is done while the shaft is unproven."""
+    unproven = context.derived.unproven(shaft.id)
+    needs = list(context.derived.each_found(step.needs))
+    needs += [reasoned.fact for reasoned in context.derived.step_needs(work.id, step.id)]
+    return unproven is None or any(unproven in context.waiting.kept_open(need) for need in needs)
+
+
+def engine_starts_after_the_proof(context: Context) -> Iterator[Complaint]:
+    """A step that cranks or starts the engine lies outside the time a shaft is unproven."""
+    for run, shafts in _timing_runs(context):
+        for work, step in context.steps():
+            verb = next((v for v in (Verb.START, Verb.CRANK) if _does(step, v)), None)
+            for shaft in shafts if verb is not None else ():
+                if not _outside(context, work, step, shaft):
+                    yield complaint(
+                        "started-before-proof",
+                        step.place,
+                        step=step.id,
+                        act=verb,
+                        shaft=shaft.id,
+                        run=run.id,
+                    )
+
+
+def _outside(context: Context, work: Work, step: WorkStep, shaft: Shaft) -> bool:
+    """Tell whether a step is done before a shaft is disturbed or after it is proved.
+
+    It is when it must not be done while something is open that is open whenever the
+    shaft is unproven.
+    """
+    unproven = context.derived.unproven(shaft.id)
+    if unproven is None:
+        return True
+    before = list(context.derived.each_supporter(step.before))
+    before += [reasoned.fact for reasoned in context.derived.step_before(work.id, step.id)]
+    return any(fact in context.waiting.kept_open(unproven) for fact in before)
+
+
+def marks_can_be_read(context: Context) -> Iterator[Complaint]:
+    """A mark read only with something fitted is not read while that must be off."""
+    for run, shafts in _timing_runs(context):
+        for shaft in shafts:
+            unproven = context.derived.unproven(shaft.id)
+            if unproven is None or shaft.mark is None:
+                continue
+            kept = context.waiting.kept_open(unproven)
+            for reasoned in context.derived.while_fitted(unproven):
+                if reasoned.because is Because.MARK and reasoned.fact in kept:
+                    yield complaint(
+                        "mark-hidden",
+                        shaft.mark.place,
+                        shaft=shaft.id,
+                        run=run.id,
+                        fact=str(reasoned.fact),
+                    )
+
+
+RULES = (
+    timing_runs_have_shafts,
+    shafts_have_proofs,
+    disturbed_runs_are_proved,
+    turns_come_before_the_proof,
+    engine_starts_after_the_proof,
+    marks_can_be_read,
+)
