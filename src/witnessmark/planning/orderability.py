@@ -153,6 +153,7 @@ class _ArcMaker:
                 for fact in way.strip_needs:
                     n, why = self.behind(fact)
                     yield Arc(strip(n), strip(a), chosen + why)
+                    yield Arc(strip(a), refit(n), chosen + why)
             for fact in way.refit_needs:
                 f, why = self.behind(fact)
                 yield Arc(strip(f), refit(a), chosen + why)
