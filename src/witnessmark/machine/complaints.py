@@ -17,6 +17,9 @@ from witnessmark.machine.model import Place
 MOST_COMPLAINTS = 1000
 """More than this in one run help nobody; the rest are counted."""
 
+MOST_SHOWN = 24
+"""As many known names are listed when none is near; more would not be read."""
+
 _LONGEST_NAME = 60
 
 
@@ -117,8 +120,9 @@ def nearest(word: str, known: Iterable[str], noun: str = "names") -> str:
             return f"did you mean '{near[0]}'?"
     if not pool:
         return f"there are no {noun} here yet; describe it first"
-    shown = ", ".join(pool[:8])
-    return f"known {noun}: {shown}" + (" ..." if len(pool) > 8 else "")
+    if len(pool) > MOST_SHOWN:
+        return f"none of the {len(pool)} {noun} here has a name like it; describe it first"
+    return f"known {noun}: {', '.join(pool)}"
 
 
 def clip(text: str) -> str:

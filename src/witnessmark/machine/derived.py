@@ -22,7 +22,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from witnessmark.machine.acts import Act, ActError, Verb, fact_of, read_act
 from witnessmark.machine.model import (
@@ -62,6 +62,10 @@ class Fact:
     state: str
     depth: int
     clear: bool = False
+
+    def __hash__(self) -> int:
+        # Facts are looked up far more often than made; texts keep their hash, enums do not.
+        return hash((self.object, self.state, self.clear))
 
     def __str__(self) -> str:
         """Print as people write it."""
@@ -135,6 +139,7 @@ class Derived:
 
     def __init__(self, machine: Machine) -> None:
         self.machine = machine
+        self._effects: dict[str, tuple[BarEffect, ...]] = {}
         self._held: dict[str, list[str]] = defaultdict(list)
         for joint in machine.joints.values():
             for part in self.held_by(joint):
@@ -442,6 +447,12 @@ class Derived:
         and proof, and every step that turns it; `pressurise` the closing of the circuit;
         `crank`, `start` and `lower` the steps that do them.
         """
+        known = self._effects.get(bar.id)
+        if known is None:
+            known = self._effects[bar.id] = self._bar_effects(bar)
+        return known
+
+    def _bar_effects(self, bar: Bar) -> tuple[BarEffect, ...]:
         try:
             never = read_act(bar.never)
         except ActError:
@@ -477,11 +488,20 @@ class Derived:
 
     def _bound_steps(self, never: Act, bar: Bar) -> tuple[tuple[str, str], ...]:
         return tuple(
-            (work.id, step.id)
+            step
+            for step, acts in self._acts.items()
+            if any(self._same_act(never, act, bar) for act in acts)
+        )
+
+    @cached_property
+    def _acts(self) -> Mapping[tuple[str, str], tuple[Act, ...]]:
+        """The acts of every step that has any, by work and step."""
+        return {
+            (work.id, step.id): acts_of(step)
             for work in self.machine.works.values()
             for step in work.steps
-            if any(self._same_act(never, act, bar) for act in acts_of(step))
-        )
+            if step.acts
+        }
 
     def _same_act(self, never: Act, act: Act, bar: Bar) -> bool:
         if never.verb is not act.verb or never.object != act.object:
@@ -501,11 +521,20 @@ class Derived:
 
     def _step_order(self, kind: OrderKind, step: tuple[str, str]) -> tuple[Reasoned, ...]:
         return tuple(
-            Reasoned(effect.other, Because.BAR, bar.id)
-            for bar in self.machine.bars.values()
-            for effect in self.bar_effects(bar)
-            if effect.kind is kind and effect.bound == step
+            Reasoned(effect.other, Because.BAR, bar)
+            for bar, effect in self._step_effects.get(step, ())
+            if effect.kind is kind
         )
+
+    @cached_property
+    def _step_effects(self) -> Mapping[tuple[str, str], list[tuple[str, BarEffect]]]:
+        """What the bars bring to every step they bind, with the bar."""
+        found: dict[tuple[str, str], list[tuple[str, BarEffect]]] = defaultdict(list)
+        for bar in self.machine.bars.values():
+            for effect in self.bar_effects(bar):
+                if not isinstance(effect.bound, Fact):
+                    found[effect.bound].append((bar.id, effect))
+        return found
 
 
 def acts_of(step: WorkStep) -> tuple[Act, ...]:
@@ -519,11 +548,13 @@ def acts_of(step: WorkStep) -> tuple[Act, ...]:
     return tuple(found)
 
 
+@lru_cache(maxsize=8192)
 def fact_for(kind: ObjectKind, id_: str, state: str) -> Fact:
     """Make the fact of an opening by the rule book's word for its state."""
     return Fact(kind, id_, state, depth_of(kind, state))
 
 
+@lru_cache(maxsize=8192)
 def clear_of(part: str) -> Fact:
     """Make the fact that a part is out of the way."""
     return Fact(ObjectKind.PART, part, "off", depth_of(ObjectKind.PART, "off"), clear=True)

@@ -4,11 +4,13 @@ An opening waits for the needs of one of its ways, for what holds it, and for th
 below it. From this follow, without any planning: the openings that no way can reach, with
 the circle of things that wait for each other, and the **landmarks** of an opening, which
 are open whenever it is, whatever ways are chosen.
+
+Inside, an opening is a number and a set of openings the bits of an integer.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
@@ -17,24 +19,8 @@ from witnessmark.machine.derived import Derived, Fact, fact_for
 from witnessmark.machine.model import Way
 from witnessmark.machine.states import OPENINGS
 
-Landmarks = Mapping[Fact, frozenset[Fact]]
-
-
-@dataclass(frozen=True, slots=True)
-class WayNeeds:
-    """What one way waits for, resolved: `throughout` until it is closed again."""
-
-    way: Way
-    throughout: tuple[Fact, ...]
-    strip: tuple[Fact, ...]
-    refit: tuple[Fact, ...]
-    while_fitted: tuple[Fact, ...]
-    """Openings that must come after this one, because its way or a bar says so."""
-
-    @property
-    def before_strip(self) -> tuple[Fact, ...]:
-        """Everything that must be open before the strip half."""
-        return self.throughout + self.strip
+Need = tuple[int, ...]
+"""The openings of which any one will do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,207 +50,226 @@ class DeadEnd:
     missing: Fact
 
 
+@dataclass(eq=False, slots=True)
+class _Way:
+    """What one way waits for."""
+
+    facts: tuple[Fact, ...]
+    """What must be open before the strip, then what before the refit."""
+    throughout: tuple[Need, ...]
+    before_strip: tuple[Need, ...]
+    """Those and what the strip half alone needs."""
+    refit: tuple[Need, ...]
+    after: int
+    """The openings that may only come after this one."""
+
+
 class Waiting:
     """The waiting of all openings of one machine."""
 
     def __init__(self, derived: Derived) -> None:
         self.derived = derived
-        self._clashes: dict[tuple[Fact, str], Fact] = {}
-        self._supporters: dict[Fact, tuple[Fact, ...]] = {}
-        self.ways: dict[Fact, tuple[WayNeeds, ...]] = {
-            opening: self._ways_of(opening) for opening in derived.all_openings()
-        }
+        self.openings: tuple[Fact, ...] = tuple(derived.all_openings())
+        self._number: Mapping[Fact, int] = {o: n for n, o in enumerate(self.openings)}
+        self._supporting: dict[Fact, Need] = {}
+        self._clashes: dict[_Way, int] = {}
+        self._ways: list[list[_Way]] = [list(self._ways_of(o)) for o in self.openings]
 
-    def _ways_of(self, opening: Fact) -> tuple[WayNeeds, ...]:
+    def _ways_of(self, opening: Fact) -> Iterator[_Way]:
         derived = self.derived
         spec = derived.opening(opening)
         assert spec is not None
-        own = [reasoned.fact for reasoned in derived.needs(opening)]
+        own = (*self._below(opening), *(r.fact for r in derived.needs(opening)))
         after = [reasoned.fact for reasoned in derived.while_fitted(opening)]
-        below = self._below(opening)
-        return tuple(
-            WayNeeds(
-                way=way,
-                throughout=_once((*below, *own, *derived.each_found(way.needs))),
-                strip=_once(derived.each_found(way.strip_needs)),
-                refit=_once(derived.each_found(way.refit_needs)),
-                while_fitted=_once((*after, *derived.each_supporter(way.while_fitted))),
-            )
-            for way in spec.ways
+        for way in spec.ways:
+            yield self._compiled(way, own, after)
+
+    def _compiled(self, way: Way, own: Iterable[Fact], after: Iterable[Fact]) -> _Way:
+        derived = self.derived
+        throughout = (*own, *derived.each_found(way.needs))
+        strip = (*throughout, *derived.each_found(way.strip_needs))
+        refit = tuple(derived.each_found(way.refit_needs))
+        comes_after = (*after, *derived.each_supporter(way.while_fitted))
+        return _Way(
+            facts=(*strip, *refit),
+            throughout=tuple(map(self._need, throughout)),
+            before_strip=tuple(map(self._need, strip)),
+            refit=tuple(map(self._need, refit)),
+            after=_together(1 << self._number[fact] for fact in comes_after),
         )
 
     def _below(self, opening: Fact) -> tuple[Fact, ...]:
         """Give the described depth below an opening."""
         states = OPENINGS[opening.kind][: opening.depth - 1]
-        lower = [fact_for(opening.kind, opening.object, state) for state in states]
-        described = [fact for fact in lower if self.derived.opening(fact) is not None]
-        return tuple(described[-1:])
+        lower = (fact_for(opening.kind, opening.object, state) for state in states)
+        return tuple(fact for fact in lower if fact in self._number)[-1:]
+
+    def _need(self, fact: Fact) -> Need:
+        known = self._supporting.get(fact)
+        if known is None:
+            number = self._number
+            known = tuple(number[s] for s in self.derived.supporters(fact) if s in number)
+            self._supporting[fact] = known
+        return known
 
     # What can be reached
 
     @cached_property
-    def usable(self) -> Mapping[Fact, tuple[WayNeeds, ...]]:
-        """The ways of every opening that some plan might use; empty for a dead opening."""
-        ways = dict(self.ways)
+    def _usable(self) -> list[list[_Way]]:
+        """The ways of every opening that some plan might use; none for a dead opening."""
+        ways = self._ways
         while True:
-            reached = self._reached(ways)
-            landmarks = self._landmarks(ways, whole=False)
-            kept = {
-                opening: tuple(
+            reached = _as_bits(_reached(ways))
+            marks = self._landmarks(ways, whole=False)
+            kept = [
+                [
                     way
                     for way in choices
-                    if self._all_in(reached, (*way.before_strip, *way.refit))
-                    and not self._contradicts(opening, way, landmarks)
-                )
-                for opening, choices in ways.items()
-            }
+                    if all(_any_in(need, reached) for need in (*way.before_strip, *way.refit))
+                    and not self._contradicts(way, marks)
+                ]
+                for choices in ways
+            ]
             if kept == ways:
                 return kept
             ways = kept
 
-    def _contradicts(self, opening: Fact, way: WayNeeds, landmarks: Landmarks) -> bool:
+    def _contradicts(self, way: _Way, marks: Sequence[int]) -> bool:
         """Tell whether what a way needs first may only come after it; remember what."""
-        first = {mark for need in way.before_strip for mark in _shared(need, landmarks, self)}
-        clash = next((fact for fact in way.while_fitted if fact in first), None)
-        if clash is not None:
-            self._clashes[opening, way.way.id] = clash
-        return clash is not None
-
-    def _reached(self, ways: Mapping[Fact, tuple[WayNeeds, ...]]) -> set[Fact]:
-        reached: set[Fact] = set()
-        waiting = list(ways)
-        while True:
-            still = []
-            for opening in waiting:
-                if any(self._all_in(reached, way.before_strip) for way in ways[opening]):
-                    reached.add(opening)
-                else:
-                    still.append(opening)
-            if len(still) == len(waiting):
-                return reached
-            waiting = still
-
-    def _all_in(self, reached: set[Fact], needs: Iterable[Fact]) -> bool:
-        return all(any(s in reached for s in self.supporters(need)) for need in needs)
-
-    def supporters(self, fact: Fact) -> tuple[Fact, ...]:
-        """Give the described openings of which any one makes a fact true."""
-        known = self._supporters.get(fact)
-        if known is None:
-            known = tuple(s for s in self.derived.supporters(fact) if s in self.ways)
-            self._supporters[fact] = known
-        return known
-
-    def reachable(self, fact: Fact) -> bool:
-        """Tell whether some choice of ways can make a fact true."""
-        return any(self.usable[opening] for opening in self.supporters(fact))
+        clash = way.after and way.after & _together(_common(n, marks) for n in way.before_strip)
+        if clash:
+            self._clashes[way] = (clash & -clash).bit_length() - 1
+        return bool(clash)
 
     # Why not
 
     def troubles(self) -> tuple[Circle | DeadEnd, ...]:
         """Give each circle and each dead end that makes openings impossible, once."""
         found: dict[frozenset[Fact] | DeadEnd, Circle | DeadEnd] = {}
-        for opening, ways in self.usable.items():
-            trouble = None if ways else self._trouble(opening)
+        for number, ways in enumerate(self._usable):
+            trouble = None if ways else self._trouble(number)
             if isinstance(trouble, Circle):
                 found.setdefault(frozenset(trouble.openings), trouble)
             elif trouble is not None:
                 found.setdefault(trouble, trouble)
         return tuple(found.values())
 
-    def _trouble(self, opening: Fact) -> Circle | DeadEnd | None:
+    def _trouble(self, opening: int) -> Circle | DeadEnd | None:
         """Follow the first thing each opening waits for in vain until it comes round."""
         path = [opening]
-        while self.ways[path[-1]]:
+        while self._ways[path[-1]]:
             here = path[-1]
-            way = self.ways[here][0]
-            clash = self._clashes.get((here, way.way.id))
-            if clash is not None:
-                return Circle((here, clash), only_after=True)
-            blocked = next(
-                (need for need in (*way.before_strip, *way.refit) if not self.reachable(need)), None
-            )
+            way = self._ways[here][0]
+            if way in self._clashes:
+                both = (self.openings[here], self.openings[self._clashes[way]])
+                return Circle(both, only_after=True)
+            blocked = next((fact for fact in way.facts if not self.reachable(fact)), None)
             if blocked is None:
                 return None
-            described = self.supporters(blocked)
+            described = self._need(blocked)
             if not described:
-                return DeadEnd(here, blocked)
+                return DeadEnd(self.openings[here], blocked)
             if described[0] in path:
-                return Circle(tuple(path[path.index(described[0]) :]))
+                circle = path[path.index(described[0]) :]
+                return Circle(tuple(self.openings[number] for number in circle))
             path.append(described[0])
         return None
 
+    def reachable(self, fact: Fact) -> bool:
+        """Tell whether some choice of ways can make a fact true."""
+        return any(self._usable[number] for number in self._need(fact))
+
     # What comes along
 
-    @cached_property
-    def landmarks(self) -> Landmarks:
-        """What is open whenever a fact is, and until it is closed again."""
-        return self._landmarks(self.usable, whole=True)
-
-    def _landmarks(
-        self, ways: Mapping[Fact, tuple[WayNeeds, ...]], *, whole: bool
-    ) -> dict[Fact, frozenset[Fact]]:
+    def _landmarks(self, ways: list[list[_Way]], *, whole: bool) -> list[int]:
         """Find landmarks from above: begin with everything, and keep what all ways keep.
 
         `whole`: only what stays open until the closing; else what is open at the strip.
         An opening that cannot be reached has none.
         """
-        number = {opening: 1 << position for position, opening in enumerate(ways)}
-        everything = (1 << len(number)) - 1
-        marks = dict.fromkeys(ways, everything)
-        needs = {
-            opening: [
-                [self.supporters(need) for need in (way.throughout if whole else way.before_strip)]
-                for way in choices
-            ]
-            for opening, choices in ways.items()
-        }
+        marks = [(1 << len(ways)) - 1] * len(ways)
+        order = _reached(ways)
         changed = True
         while changed:
             changed = False
-            for opening, choices in needs.items():
-                mark = number[opening] | _common(
-                    (_together(_common((marks[s] for s in n), 0) for n in way) for way in choices),
-                    0,
-                )
-                if mark != marks[opening]:
-                    marks[opening] = mark
+            for number in order:
+                common = -1
+                for way in ways[number]:
+                    needs = way.throughout if whole else way.before_strip
+                    common &= _together(_common(need, marks) for need in needs)
+                mark = 1 << number | common
+                if mark != marks[number]:
+                    marks[number] = mark
                     changed = True
-        # An opening no plan can reach would be left with everything.
-        reached = self._reached(ways)
-        listed = list(number)
-        return {o: _facts(m, listed) if o in reached else frozenset() for o, m in marks.items()}
+        reached = _as_bits(order)
+        return [mark if reached >> number & 1 else 0 for number, mark in enumerate(marks)]
 
     @cached_property
-    def strip_landmarks(self) -> Landmarks:
-        """What is open at the time of the strip whenever a fact is reached."""
-        return self._landmarks(self.usable, whole=False)
+    def _whole_landmarks(self) -> list[int]:
+        return self._landmarks(self._usable, whole=True)
+
+    @cached_property
+    def _strip_landmarks(self) -> list[int]:
+        return self._landmarks(self._usable, whole=False)
 
     def kept_open(self, fact: Fact) -> frozenset[Fact]:
         """Give what is open throughout whenever a fact is."""
-        return _shared(fact, self.landmarks, self)
+        return self._facts(self._shared(fact, self._whole_landmarks))
+
+    def is_kept_open(self, fact: Fact, by: Fact) -> bool:
+        """Tell whether a fact's opening is open throughout whenever another fact is."""
+        number = self._number.get(fact)
+        return number is not None and bool(self._shared(by, self._whole_landmarks) >> number & 1)
 
     def brings(self, facts: Iterable[Fact]) -> frozenset[Fact]:
         """Give what is open at some time whenever all these facts are to be reached."""
-        marks = (_shared(fact, self.strip_landmarks, self) for fact in facts)
-        return frozenset().union(*marks)
+        return self._facts(_together(self._shared(f, self._strip_landmarks) for f in facts))
+
+    def _shared(self, fact: Fact, marks: Sequence[int]) -> int:
+        """Give the landmarks that all reachable supporters of a fact share."""
+        shared = [marks[number] for number in self._need(fact) if marks[number]]
+        common = -1 if shared else 0
+        for mark in shared:
+            common &= mark
+        return common
+
+    def _facts(self, mark: int) -> frozenset[Fact]:
+        return frozenset(fact for n, fact in enumerate(self.openings) if mark >> n & 1)
 
 
-def _shared(fact: Fact, landmarks: Landmarks, waiting: Waiting) -> frozenset[Fact]:
-    """Give the landmarks that all supporters of a fact share."""
-    shared = [landmarks[s] for s in waiting.supporters(fact) if landmarks[s]]
-    return frozenset.intersection(*shared) if shared else frozenset()
+def _reached(ways: list[list[_Way]]) -> list[int]:
+    """Give the openings that can be reached, each after what one of its ways needs."""
+    reached, order = 0, []
+    waiting = list(range(len(ways)))
+    while True:
+        still = []
+        for number in waiting:
+            for way in ways[number]:
+                if all(_any_in(need, reached) for need in way.before_strip):
+                    reached |= 1 << number
+                    order.append(number)
+                    break
+            else:
+                still.append(number)
+        if len(still) == len(waiting):
+            return order
+        waiting = still
 
 
-def _once(facts: Iterable[Fact]) -> tuple[Fact, ...]:
-    return tuple(dict.fromkeys(facts))
+def _as_bits(numbers: Iterable[int]) -> int:
+    return _together(1 << number for number in numbers)
 
 
-def _common(marks: Iterable[int], otherwise: int) -> int:
-    common: int | None = None
-    for mark in marks:
-        common = mark if common is None else common & mark
-    return otherwise if common is None else common
+def _any_in(need: Need, reached: int) -> bool:
+    return any(reached >> number & 1 for number in need)
+
+
+def _common(need: Need, marks: Sequence[int]) -> int:
+    """Give what all supporters of a need have in common; nothing if it has none."""
+    common = -1 if need else 0
+    for number in need:
+        common &= marks[number]
+    return common
 
 
 def _together(marks: Iterable[int]) -> int:
@@ -272,7 +277,3 @@ def _together(marks: Iterable[int]) -> int:
     for mark in marks:
         together |= mark
     return together
-
-
-def _facts(mark: int, listed: list[Fact]) -> frozenset[Fact]:
-    return frozenset(fact for position, fact in enumerate(listed) if mark >> position & 1)

@@ -87,7 +87,7 @@ def disturbed_runs_are_proved(context: Context) -> Iterator[Complaint]:
             for shaft in shafts:
                 unproven = context.derived.unproven(shaft.id)
                 for fact in _disturbing(context, run, shaft):
-                    proved = unproven is None or unproven in context.waiting.kept_open(fact)
+                    proved = unproven is None or context.waiting.is_kept_open(unproven, fact)
                     if fact not in forced or proved or (shaft.id, fact) in said:
                         continue
                     said.add((shaft.id, fact))
@@ -125,7 +125,7 @@ def _inside(context: Context, work: Work, step: WorkStep, shaft: Shaft) -> bool:
     unproven = context.derived.unproven(shaft.id)
     needs = list(context.derived.each_found(step.needs))
     needs += [reasoned.fact for reasoned in context.derived.step_needs(work.id, step.id)]
-    return unproven is None or any(unproven in context.waiting.kept_open(need) for need in needs)
+    return unproven is None or any(context.waiting.is_kept_open(unproven, need) for need in needs)
 
 
 def engine_starts_after_the_proof(context: Context) -> Iterator[Complaint]:
@@ -156,7 +156,7 @@ def _outside(context: Context, work: Work, step: WorkStep, shaft: Shaft) -> bool
         return True
     before = list(context.derived.each_supporter(step.before))
     before += [reasoned.fact for reasoned in context.derived.step_before(work.id, step.id)]
-    return any(fact in context.waiting.kept_open(unproven) for fact in before)
+    return any(context.waiting.is_kept_open(fact, unproven) for fact in before)
 
 
 def marks_can_be_read(context: Context) -> Iterator[Complaint]:
