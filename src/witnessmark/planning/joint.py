@@ -9,6 +9,7 @@ blocks, and the least change-overs of what every plan holds.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from witnessmark.planning.impossibility import Cause
@@ -86,7 +87,7 @@ class _Planning:
         return self.best is not None and self.best.total <= self.bound
 
     def try_selection(
-        self, ways: dict[int, int], supporters: dict[int, int], savings: tuple[Saving, ...]
+        self, ways: Mapping[int, int], supporters: Mapping[int, int], savings: tuple[Saving, ...]
     ) -> None:
         """Order a selection, and keep it if it is the best so far."""
         orders = orders_of(self.problem, ways, supporters, savings)

@@ -13,7 +13,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import chain
 
-from witnessmark.planning.ordering import THOROUGH, Ordering, orders_of
+from witnessmark.planning.ordering import THOROUGH, Ordering, Orders, orders_of
 from witnessmark.planning.work import Meter
 from witnessmark.procedure.plan import Saving
 from witnessmark.procedure.problem import Problem, Side, Way
@@ -112,10 +112,7 @@ class CompleteSearch:
 
     def look(self, partial: _Partial) -> None:
         """Go on from a partial selection."""
-        self.left -= 1
-        if self.left < 0:
-            raise TooMany
-        self.meter.spend(1 + len(partial.ways))
+        self.count(len(partial.ways))
         if partial.access + self.least >= self.below:
             return
         fact = next((f for f in partial.wanted if not self.is_chosen(partial, f)), None)
@@ -225,68 +222,88 @@ class CompleteSearch:
     # Savings, then the order
 
     def finish(self, partial: _Partial) -> None:
-        """Decide the savings of a whole selection, most saved first, and order it."""
-        options: list[list[tuple[int, Saving | None]]] = []
+        """Order a whole selection with the savings that pay."""
+        orders = orders_of(self.problem, partial.ways, partial.supporters, ())
+        if orders is None:
+            return
+        key = (tuple(sorted(partial.ways.items())), orders.steps, orders.task)
+        if key in self.seen:
+            return
+        self.seen.add(key)
+        options = list(self.savings_possible(partial))
+        rest = partial.access + self.blocks + sum(each[0][0] for each in options)
+        ordering = self.ordered(orders, rest)
+        if ordering is None:
+            return
+        if options:
+            self.decide_savings(partial, orders, options, partial.access, ordering.bound)
+        else:
+            self.keep(partial, orders, ordering, rest)
+
+    def savings_possible(self, partial: _Partial) -> Iterator[list[tuple[int, Saving | None]]]:
+        """Give for each side of a room what may count there, and what is lost by each choice."""
         for a, w in partial.ways.items():
             way = self.problem.openings[a].ways[w]
             for r in range(len(way.rooms)):
                 for side in Side:
-                    counts = [
-                        (saved, Saving(a, r, side, p))
-                        for p, saved in self.countable(a, way, r, side)
-                        if p in partial.ways
-                    ]
-                    possible = max((s for _, s in self.countable(a, way, r, side)), default=0)
-                    lost: list[tuple[int, Saving | None]] = [
-                        (possible - saved, saving) for saved, saving in counts
-                    ]
-                    if possible:
-                        lost.append((possible, None))
-                        options.append(sorted(lost, key=lambda each: each[0]))
-        self.decide_savings(partial, options, (), partial.access)
+                    countable = self.countable(a, way, r, side)
+                    most = max((saved for _, saved in countable), default=0)
+                    if most:
+                        choices: list[tuple[int, Saving | None]] = [
+                            (most - saved, Saving(a, r, side, p))
+                            for p, saved in countable
+                            if p in partial.ways
+                        ]
+                        yield sorted([*choices, (most, None)], key=lambda each: each[0])
 
     def decide_savings(
         self,
         partial: _Partial,
+        orders: Orders,
         options: list[list[tuple[int, Saving | None]]],
-        savings: tuple[Saving, ...],
         access: int,
+        changeovers: int,
     ) -> None:
-        """Try every choice of savings; `access` counts those undecided as saved in full."""
+        """Try every choice of savings, most saved first.
+
+        `access` counts those undecided as saved in full; `changeovers` are the least of
+        the selection when no saving counts.
+        """
+        self.count(len(partial.ways))
+        rest = access + self.blocks + sum(each[0][0] for each in options)
+        if rest + changeovers >= self.below:
+            return
+        if not options:
+            ordering = self.ordered(orders, rest)
+            if ordering is not None:
+                self.keep(partial, orders, ordering, rest)
+            return
+        for lost, saving in options[0]:
+            narrower = orders if saving is None else orders.with_saving(saving)
+            if narrower is not None:
+                self.decide_savings(partial, narrower, options[1:], access + lost, changeovers)
+
+    def ordered(self, orders: Orders, rest: int) -> Ordering | None:
+        """Give a best order that makes the total better than the best so far; None if none does."""
+        self.count(len(orders.steps))
+        ordering = orders.best(self.meter, THOROUGH, self.below - rest)
+        if ordering is not None and not ordering.proven:
+            raise TooMany
+        return ordering
+
+    def keep(self, partial: _Partial, orders: Orders, ordering: Ordering, rest: int) -> None:
+        """Take note of the best plan so far."""
+        savings = orders.choices.savings
+        total = rest + ordering.cost
+        self.best = Candidate(partial.ways, partial.supporters, savings, ordering, total)
+        self.below = total
+
+    def count(self, size: int) -> None:
+        """Count one selection more of so many openings or steps."""
         self.left -= 1
         if self.left < 0:
             raise TooMany
-        unavoidable = sum(each[0][0] for each in options)
-        if access + unavoidable + self.least >= self.below:
-            return
-        if not options:
-            self.order(partial, savings, access)
-            return
-        for lost, saving in options[0]:
-            chosen = savings if saving is None else (*savings, saving)
-            self.decide_savings(partial, options[1:], chosen, access + lost)
-
-    def order(self, partial: _Partial, savings: tuple[Saving, ...], access: int) -> None:
-        """Order a selection, and keep it if it is better than the best so far."""
-        orders = orders_of(self.problem, partial.ways, partial.supporters, savings)
-        if orders is None:
-            return
-        key = (tuple(sorted(partial.ways.items())), orders.steps, orders.task, access)
-        if key in self.seen:
-            return
-        self.seen.add(key)
-        rest = access + self.blocks
-        ordering = orders.best(self.meter, THOROUGH, self.below - rest)
-        if ordering is None:
-            return
-        if ordering.cost >= self.below - rest:
-            raise TooMany
-        self.best = Candidate(
-            partial.ways, partial.supporters, savings, ordering, rest + ordering.cost
-        )
-        self.below = self.best.total
-        if not ordering.proven:
-            raise TooMany
+        self.meter.spend(1 + size)
 
 
 def _with(

@@ -114,6 +114,23 @@ class Orders:
         self.fares = fares_of(problem.changeovers)
         self.refits = [step.kind is StepKind.REFIT for step in steps]
 
+    def with_saving(self, saving: Saving) -> Orders | None:
+        """Give the orders in which one saving more counts; None when there are none."""
+        number = {step: i for i, step in enumerate(self.steps)}
+        before = list(self.task.earlier)
+        removal, opening = (
+            (number.get(Step(StepKind.STRIP, a)), number[Step(StepKind.REFIT, a)])
+            for a in (saving.removal, saving.opening)
+        )
+        if opening[0] is not None and removal[0] is not None:
+            before[opening[0]] |= 1 << removal[0]
+        before[removal[1]] |= 1 << opening[1]
+        task = settle(replace(self.task, earlier=tuple(before)))
+        if task is None:
+            return None
+        choices = replace(self.choices, savings=(*self.choices.savings, saving))
+        return Orders(self.problem, choices, self.steps, task)
+
     @cached_property
     def search(self) -> _Search:
         """The search over all orders."""
