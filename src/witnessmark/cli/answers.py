@@ -80,7 +80,8 @@ def job_answer(job: Job) -> dict[str, Any]:
 def _operation(step: JobStep) -> dict[str, Any]:
     return {
         "id": step.id,
-        "action": step.action,
+        "action": _PHASES[step.phase],
+        "text": step.line,
         "object": step.object_id,
         "name": step.object_name,
         "state": step.state,

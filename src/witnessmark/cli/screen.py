@@ -86,7 +86,7 @@ def times_lines(job: Job) -> Iterable[str]:
 
 def step_lines(step: JobStep) -> Iterable[str]:
     """Print one step: number, what, tool, minutes; tightness and cautions below it."""
-    what = step.object_name if step.is_block else f"{step.action} {step.object_name}"
+    what = step.line
     if step.pieces:
         what += f" ({step.pieces})"
     if step.way:

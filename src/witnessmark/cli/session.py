@@ -15,7 +15,7 @@ from witnessmark.cli.files import load_machine, load_state, load_workshop
 from witnessmark.machine.complaints import Complaint
 from witnessmark.machine.model import JobState, Machine
 from witnessmark.machine.workshop import Workshop
-from witnessmark.planning.planner import PlanResult, make_plan, make_plans
+from witnessmark.planning.planner import PlanResult, make_plan
 from witnessmark.procedure.compile import compile_problem
 from witnessmark.procedure.compiled import Compiled, CompileError
 
@@ -129,6 +129,8 @@ class Session:
 
     def plans(self, count: int, margin: int) -> tuple[PlanResult, ...]:
         """Make several different plans within a margin of tenths, timed."""
+        from witnessmark.planning.planner import make_plans
+
         return self.timed(lambda: make_plans(self.compiled.problem, count=count, margin=margin))
 
     def timed(self, solve: Callable[[], Value]) -> Value:

@@ -186,7 +186,7 @@ def _gate_row(gate: Gate) -> dict[str, Any]:
 
 
 def _step_row(step: JobStep) -> dict[str, Any]:
-    line = step.object_name if step.is_block else f"{_capital(step.action)} {step.object_name}"
+    line = _capital(step.line)
     marks = []
     if step.way:
         marks.append(f"way: {step.way.replace('-', ' ')}")

@@ -15,6 +15,7 @@ from witnessmark.machine.model import (
     Duty,
     FactRef,
     Joint,
+    JointKind,
     Machine,
     Measurement,
     ObjectKind,
@@ -55,8 +56,8 @@ class JobStep:
 
     number: int
     id: str
-    action: str
-    """Trade words: `take off`, `slacken`, `refit`, `prove` ..."""
+    line: str
+    """The step in trade words: `take off upper cover`, `torque up crank bolt`."""
     object_id: str
     object_name: str
     state: str
@@ -176,41 +177,61 @@ def object_name(machine: Machine, object_id: str) -> str:
 
 
 _STRIP_WORDS = {
-    (ObjectKind.PART, "off"): "take off",
-    (ObjectKind.PART, "moved"): "move",
-    (ObjectKind.ASSEMBLY, "off"): "take off whole",
-    (ObjectKind.ASSEMBLY, "moved"): "move whole",
-    (ObjectKind.JOINT, "slack"): "slacken",
-    (ObjectKind.JOINT, "out"): "undo",
-    (ObjectKind.CIRCUIT, "relieved"): "relieve",
-    (ObjectKind.CIRCUIT, "drained"): "drain",
-    (ObjectKind.SHAFT, "unproven"): "bring to its mark",
-    (ObjectKind.SHAFT, "free"): "leave free",
-    (ObjectKind.LOCK, "in"): "put in",
-    (ObjectKind.TEMPORARY, "fitted"): "set up",
-    (ObjectKind.MAKE_SAFE, "safe"): "make safe",
+    (ObjectKind.PART, "off"): "take off {}",
+    (ObjectKind.PART, "moved"): "move {}",
+    (ObjectKind.ASSEMBLY, "off"): "take off whole: {}",
+    (ObjectKind.ASSEMBLY, "moved"): "move whole: {}",
+    (ObjectKind.JOINT, "slack"): "crack off {}",
+    (ObjectKind.JOINT, "out"): "undo {}",
+    (ObjectKind.CIRCUIT, "relieved"): "relieve {}",
+    (ObjectKind.CIRCUIT, "drained"): "drain {}",
+    (ObjectKind.SHAFT, "unproven"): "bring {} to its mark",
+    (ObjectKind.SHAFT, "free"): "leave {} free",
+    (ObjectKind.LOCK, "in"): "put in {}",
+    (ObjectKind.TEMPORARY, "fitted"): "set up {}",
+    (ObjectKind.MAKE_SAFE, "safe"): "make safe: {}",
 }
 _REFIT_WORDS = {
-    (ObjectKind.PART, "off"): "refit",
-    (ObjectKind.PART, "moved"): "put back",
-    (ObjectKind.ASSEMBLY, "off"): "refit whole",
-    (ObjectKind.ASSEMBLY, "moved"): "put back whole",
-    (ObjectKind.JOINT, "slack"): "tighten",
-    (ObjectKind.JOINT, "out"): "make",
-    (ObjectKind.CIRCUIT, "relieved"): "close and bleed",
-    (ObjectKind.CIRCUIT, "drained"): "fill and bleed",
-    (ObjectKind.SHAFT, "unproven"): "prove",
-    (ObjectKind.SHAFT, "free"): "hold again",
-    (ObjectKind.LOCK, "in"): "take out",
-    (ObjectKind.TEMPORARY, "fitted"): "take away",
-    (ObjectKind.MAKE_SAFE, "safe"): "put back to normal",
+    (ObjectKind.PART, "off"): "refit {}",
+    (ObjectKind.PART, "moved"): "put back {}",
+    (ObjectKind.ASSEMBLY, "off"): "refit whole: {}",
+    (ObjectKind.ASSEMBLY, "moved"): "put back whole: {}",
+    (ObjectKind.JOINT, "slack"): "torque up {}",
+    (ObjectKind.JOINT, "out"): "fit and tighten {}",
+    (ObjectKind.CIRCUIT, "relieved"): "close and check {}",
+    (ObjectKind.CIRCUIT, "drained"): "fill and bleed {}",
+    (ObjectKind.SHAFT, "unproven"): "prove {}",
+    (ObjectKind.SHAFT, "free"): "hold {} again",
+    (ObjectKind.LOCK, "in"): "take out {}",
+    (ObjectKind.TEMPORARY, "fitted"): "take away {}",
+    (ObjectKind.MAKE_SAFE, "safe"): "back to normal: {}",
+}
+_JOINT_OUT_WORDS = {
+    JointKind.CLIPS: ("unclip {}", "clip in {}"),
+    JointKind.HOSE_END: ("take off {}", "push home {}"),
+    JointKind.CONNECTOR: ("unplug {}", "plug in {}"),
+    JointKind.PRESS_FIT: ("free {}", "press home {}"),
+    JointKind.SCREW_ON: ("unscrew {}", "screw on {}"),
+    JointKind.ADHESIVE: ("cut {}", "bond {}"),
 }
 
 
-def action_words(info: OpeningInfo, kind: StepKind) -> str:
-    """Say what a strip or refit half does, in trade words."""
-    words = _STRIP_WORDS if kind is StepKind.STRIP else _REFIT_WORDS
-    return words[info.kind, info.state]
+def action_words(info: OpeningInfo, kind: StepKind, joint: Joint | None) -> str:
+    """Say what a strip or refit half does, in trade words with the object's name in them."""
+    strip = kind is StepKind.STRIP
+    words = (_STRIP_WORDS if strip else _REFIT_WORDS)[info.kind, info.state]
+    if joint is not None and info.state == "out":
+        if joint.kind in _JOINT_OUT_WORDS:
+            words = _JOINT_OUT_WORDS[joint.kind][0 if strip else 1]
+        elif not strip and not info.is_final:
+            words = "run in by hand {}"
+    elif joint is not None and not strip and _torque_free(joint):
+        words = "tighten {}"
+    return words.format(info.name)
+
+
+def _torque_free(joint: Joint) -> bool:
+    return joint.tightness is None or joint.tightness.tightness.torque is None
 
 
 def _steps(compiled: Compiled, plan: Plan, workshop: Workshop) -> list[JobStep]:
@@ -284,7 +305,7 @@ def _opening_step(
     return JobStep(
         number=number,
         id=f"{compiled.problem.openings[step.index].id}/{step.kind.value}",
-        action=action_words(info, step.kind),
+        line=action_words(info, step.kind, joint),
         object_id=info.object_id,
         object_name=object_name(compiled.machine, info.object_id),
         state=info.state,
@@ -424,7 +445,7 @@ def _block_step(
     return JobStep(
         number=number,
         id=compiled.problem.blocks[step.index].id,
-        action="do",
+        line=own.text,
         object_id=own.id,
         object_name=own.text,
         state="",
