@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from witnessmark.engineering.timing.readings import Reading
     from witnessmark.engineering.timing.shafts import Shaft, TimingRun
 
-MOST_COMBINATIONS = 20_000
+MOST_COMBINATIONS = 2_000
 
 
 @dataclass(frozen=True, slots=True)
