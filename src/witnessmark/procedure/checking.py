@@ -182,7 +182,7 @@ class _Replay:
 
     def _lacks(self, fact: int) -> str:
         what = "a supporter for" if self.problem.is_clear(fact) else "the opening"
-        return f"needs {what} '{self.problem.fact_id(fact)}', which the plan does not have"
+        return f"needs {what} '{self.problem.fact_id(fact)}', which the plan lacks"
 
     def _kept_needs(self, way: Way) -> Iterator[int]:
         """Give the clear needs of a started way that something already open makes true."""
@@ -313,9 +313,9 @@ class _Replay:
         """Give the arc of whichever side of `b`'s stay the plan puts the block."""
         because = f"block '{block.id}' is done while '{self.problem.openings[b].id}' is fitted"
         strip, refit = Step(StepKind.STRIP, b), Step(StepKind.REFIT, b)
-        if step in self.place and self.place[step] < self.place.get(strip, 0):
+        if self.place.get(step, 0) < self.place.get(strip, 0):
             yield _Arc(step, strip, Rule.BLOCKS, because, settled=False)
-        else:
+        elif strip in self.place:
             yield _Arc(refit, step, Rule.BLOCKS, because, settled=False)
 
     def _around(self, inner: int, outer: int, rule: Rule, because: str) -> Iterator[_Arc]:
