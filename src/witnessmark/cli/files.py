@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
+from witnessmark.machine import reading
 from witnessmark.machine.checks import check_machine, check_state, check_workshop
 from witnessmark.machine.complaints import Complaint
 from witnessmark.machine.model import JobState, Machine
@@ -55,6 +56,17 @@ def load_state(
     """Read where a job stands and check it, against its machine when that is given."""
     read = read_state(load_bytes, Path(path).as_posix())
     return read.value, check_state(read, machine)
+
+
+def kind_of_file(path: str | Path) -> str:
+    """Tell a machine file ("witnessmark"), a workshop file and a state file apart.
+
+    What cannot be opened counts as a machine file; reading it will say why.
+    """
+    try:
+        return reading.kind_of_file(load_bytes(str(path)))
+    except OSError:
+        return "witnessmark"
 
 
 def fit_for_use(complaints: Iterable[Complaint]) -> bool:

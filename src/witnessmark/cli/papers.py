@@ -55,7 +55,9 @@ def demo_folder() -> Path | None:
     """Find the demonstration: in the source tree beside the package, or here."""
     above = [*Path(__file__).resolve().parents, Path.cwd(), *Path.cwd().parents]
     for folder in above:
-        if (folder / "demo" / "machines").is_dir() and (folder / "demo" / "workshop.yaml").is_file():
+        if (folder / "demo" / "machines").is_dir() and (
+            folder / "demo" / "workshop.yaml"
+        ).is_file():
             return folder / "demo"
     return None
 

@@ -165,4 +165,5 @@ def _kit_group(title: str, lines: tuple[KitLine, ...], currency: str) -> Iterabl
     for line in lines:
         price = f", {money_text(line.price, currency)}" if line.price is not None else ""
         stock = f", {line.in_stock} in stock" if line.in_stock else ""
-        yield f"  {line.pieces:>10}  {line.name} ({line.number or 'no number'}{price}{stock}): {line.why}"
+        number = line.number or "no number"
+        yield f"  {line.pieces:>10}  {line.name} ({number}{price}{stock}): {line.why}"
