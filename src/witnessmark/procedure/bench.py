@@ -77,7 +77,8 @@ class Bench:
     def words_for(self, object_: str, source: str, target: str, half: Half) -> str:
         """Say in words what taking an object from one state to another is."""
         action = RULE_BOOK.transition(self.tables.kinds[object_], source, target, half)
-        return f"{action.says if action is not None else 'take'} {self.name(object_)}"
+        says = action.says if action is not None else "take {} from " + f"{source} to {target}"
+        return says.format(self.name(object_))
 
     # Checking
 
@@ -92,16 +93,19 @@ class Bench:
             standing = [opened for opened in row.openings if self.is_open(opened)]
             if bool(standing) is (row.wanted is Wanted.OPEN):
                 continue
-            other, state = self._shown(row, standing)
-            says = check.says.format(other=other, state=state, by=self.name(row.by))
-            yield Broken(row.check, f"{doing}: {says}", row.place)
+            says = check.says.format(**self._shown(row, standing), by=self.name(row.by))
+            why = f" ({row.why})" if row.why else ""
+            yield Broken(row.check, f"{doing}: {says}{why}", row.place)
 
-    def _shown(self, row: Demand, standing: list[Opened]) -> tuple[str, str]:
-        """Name the other object of a demand and how it stands."""
+    def _shown(self, row: Demand, standing: list[Opened]) -> dict[str, str]:
+        """Name the other object of a demand, how it should stand and how it does."""
         if standing or len(row.openings) == 1:
-            object_ = (standing or list(row.openings))[0][0]
-            return self.name(object_), self.says(object_)
-        return f"{self.name(row.of)} out of the way", "not"
+            object_, state = (standing or list(row.openings))[0]
+            wanted = RULE_BOOK.state(self.tables.kinds[object_], state).says
+            return {"other": self.name(object_), "wanted": wanted, "state": self.says(object_)}
+        known = row.of in self.tables.kinds
+        state = self.says(row.of) if known else "nothing that can be opened"
+        return {"other": self.name(row.of), "wanted": "out of the way", "state": state}
 
     # Moving
 

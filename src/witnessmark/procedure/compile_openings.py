@@ -326,11 +326,9 @@ class OpeningMaker:
 
 def derived_rule(row: Demand, facts: tuple[int, ...], tables: MachineTables) -> DerivedRule:
     """Put a row's reason into words."""
-    check = RULE_BOOK.checks.get(row.check)
-    other = f"'{row.of}'"
-    state = "open" if row.wanted is Wanted.SHUT else "not open"
-    by = tables.names.get(row.by, row.by)
-    says = row.check if check is None else check.says.format(other=other, state=state, by=by)
+    check = RULE_BOOK.checks[row.check]
+    says = check.because.format(other=row.of, by=tables.names.get(row.by, row.by))
+    says = f"{says}: {row.why}" if row.why else says
     return DerivedRule(row.check, row.wanted, facts, says, row.by, row.place)
 
 

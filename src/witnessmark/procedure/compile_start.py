@@ -155,8 +155,8 @@ class _Reader:
         return level is not None and level.key in self.start.open
 
     def _reason(self, row: Demand) -> str:
-        name = self.tables.names.get(row.by, row.by)
-        return f"{name} ({RULE_BOOK.checks[row.check].id})"
+        by = self.tables.names.get(row.by, row.by)
+        return RULE_BOOK.checks[row.check].because.format(other=row.of, by=by)
 
     def _invariants(self, level: Level) -> Iterator[Demand]:
         """Give what holds as long as a level is open, whichever way it was opened by."""

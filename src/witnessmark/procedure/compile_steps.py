@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 
 from witnessmark.machine.complaints import Complaint
 from witnessmark.machine.derived import Derived
@@ -30,6 +31,8 @@ def order_of_step(
     acts, troubles = read_acts(step, derived)
     found, more = as_found(acts, step)
     complaints = [Complaint(t.place, t.code, t.what, t.to_do) for t in (*troubles, *more)]
+    if complaints:
+        return tuple(_each_once(rows)), tuple(complaints)
     for object_, state in found.items():
         rows += _found_so(object_, state, step, tables, levels)
     opened = frozenset(o for row in rows if row.wanted is Wanted.OPEN for o, _ in row.openings)
@@ -65,7 +68,7 @@ def _of_others(
     """Split a demand: what is left to ask of other objects, and what is wrong with its own."""
     known = [opened for opened in row.openings if opened[0] in own]
     others = tuple(opened for opened in row.openings if opened[0] not in own)
-    rest = [Demand(row.check, row.wanted, row.of, others, row.by, row.place)]
+    rest = [replace(row, openings=others)]
     standing = [opened for opened in known if is_open(tables, at, opened)]
     if row.wanted is Wanted.SHUT:
         return (rest if others else []), (standing[0] if standing else None)

@@ -233,10 +233,12 @@ class _Replay:
         for each in acts:
             self._act(each)
         for object_, was in found.items():
+            # What comes after is judged as if the step had left things as it found them.
             if self.bench.state(object_) != was:
                 name, now = self.bench.name(object_), self.bench.state(object_)
                 says = f"'{step.text}' finds {name} {was} and leaves it {now}"
                 self._say("as found", says, step.place)
+                self.bench.at[object_] = was
 
     def _act(self, each: StepAct) -> None:
         bench, act, doing = self.bench, each.act, f"'{each.text}'"

@@ -44,7 +44,8 @@ class Demand:
 
     `openings` are alternatives where the check wants one open, and all forbidden where it
     wants them shut. `of` is what they make true together, as people name it. `by` is the
-    joint, lock, shaft or bar that brings the demand; `place` is where that is written.
+    joint, lock, shaft or bar that brings the demand; `place` is where that is written,
+    `why` what a bar gives as its reason.
     """
 
     check: str
@@ -53,6 +54,7 @@ class Demand:
     openings: tuple[Opened, ...]
     by: str
     place: Place
+    why: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,12 +160,16 @@ class _Maker:
         self, bound: Opened, check: str, wanted: Wanted, of: str, found: Iterable[Fact], by: str
     ) -> None:
         openings = tuple((fact.object, fact.state) for fact in found)
-        demand = Demand(check, wanted, of, openings, by, self._place(by))
+        bar = self.machine.bars.get(by) if check in _BAR_CHECKS else None
+        why = bar.why or "" if bar is not None else ""
+        place = bar.place if bar is not None else self._place(check, by)
+        demand = Demand(check, wanted, of, openings, by, place, why)
         self.demands[bound].setdefault((check, openings), demand)
 
-    def _place(self, by: str) -> Place:
-        if by in self.machine.bars:
-            return self.machine.bars[by].place
+    def _place(self, check: str, by: str) -> Place:
+        shaft = self.machine.shafts.get(by)
+        if shaft is not None and shaft.mark is not None and check in _MARK_CHECKS:
+            return shaft.mark.place
         return self.derived.things[by][1].place
 
     # What the derived needs say
@@ -374,6 +380,9 @@ class _Maker:
     def _comes_off(self, part: str) -> bool:
         return self.derived.opening(fact_for(ObjectKind.PART, part, "off")) is not None
 
+
+_BAR_CHECKS = ("barred while", "barred unless")
+_MARK_CHECKS = ("mark seen with", "mark seen before")
 
 NO_BOLT = "turning without bolt"
 """The check that binds only the shaft that is turned, not those that turn with it."""

@@ -34,22 +34,22 @@ EVIDENCE: tuple[Evidence, ...] = (
 )
 
 _PART = (
-    Action("move-aside", "part", ("fitted",), "moved", _STRIP, "move aside", ("tied to",)),
-    Action("put-back", "part", ("moved",), "fitted", _REFIT, "put back"),
+    Action("move-aside", "part", ("fitted",), "moved", _STRIP, "move {} aside", ("tied to",)),
+    Action("put-back", "part", ("moved",), "fitted", _REFIT, "put {} back"),
     Action(
-        "take-off", "part", ("fitted", "moved"), "off", _STRIP, "take off",
+        "take-off", "part", ("fitted", "moved"), "off", _STRIP, "take off {}",
         ("where it lies", "way round"),
     ),
     Action(
-        "refit", "part", ("off",), "fitted", _REFIT, "refit", ("way round",), gates=("covering",)
+        "refit", "part", ("off",), "fitted", _REFIT, "refit {}", ("way round",), gates=("covering",)
     ),
-    Action("refit-loosely", "part", ("off",), "moved", _REFIT, "bring back, still aside"),
+    Action("refit-loosely", "part", ("off",), "moved", _REFIT, "bring {} back, still aside"),
 )  # fmt: skip
 
 _ASSEMBLY = tuple(
     Action(
         f"assembly-{each.id}", "assembly", each.sources, each.target, each.half,
-        f"{each.says} whole", each.evidence, gates=each.gates,
+        f"{each.says}, whole", each.evidence, gates=each.gates,
     )
     for each in _PART
 )  # fmt: skip
@@ -58,87 +58,87 @@ _TIGHT = ("stage", "wrench", "photo of the marks")
 _LOOSE = ("slack", "cracked", "backed off", "finger-tight", "nipped", "part-tightened")
 
 _JOINT = (
-    Action("crack-off", "joint", ("made",), "cracked", _STRIP, "crack off"),
-    Action("slacken", "joint", ("made", "cracked"), "slack", _STRIP, "slacken"),
-    Action("back-off", "joint", ("made", "cracked", "slack"), "backed off", _STRIP, "back off"),
+    Action("crack-off", "joint", ("made",), "cracked", _STRIP, "crack off {}"),
+    Action("slacken", "joint", ("made", "cracked"), "slack", _STRIP, "slacken {}"),
+    Action("back-off", "joint", ("made", "cracked", "slack"), "backed off", _STRIP, "back off {}"),
     Action(
-        "undo", "joint", ("made",), "out", _STRIP, "undo",
+        "undo", "joint", ("made",), "out", _STRIP, "undo {}",
         ("length and place",), through=("slacken", "take-out"),
     ),
     Action(
-        "take-out", "joint", (*_LOOSE, "unknown"), "out", _STRIP, "take out",
+        "take-out", "joint", (*_LOOSE, "unknown"), "out", _STRIP, "take out {}",
         ("length and place",),
     ),
-    Action("put-in-loose", "joint", ("out",), "finger-tight", _REFIT, "put in finger-tight"),
-    Action("enter", "joint", ("out",), "slack", _REFIT, "put in, left slack"),
-    Action("nip-up", "joint", ("finger-tight", "slack"), "nipped", _REFIT, "nip up"),
+    Action("put-in-loose", "joint", ("out",), "finger-tight", _REFIT, "put {} in finger-tight"),
+    Action("enter", "joint", ("out",), "slack", _REFIT, "put {} in, left slack"),
+    Action("nip-up", "joint", ("finger-tight", "slack"), "nipped", _REFIT, "nip up {}"),
     Action(
         "tighten-a-stage", "joint", ("finger-tight", "nipped", "slack", "part-tightened"),
-        "part-tightened", _REFIT, "tighten a stage", ("stage",), ("wrench",),
+        "part-tightened", _REFIT, "tighten {} by a stage", ("stage",), ("wrench",),
     ),
     Action(
         "tighten", "joint",
         ("finger-tight", "nipped", "slack", "cracked", "backed off", "part-tightened"),
-        "made", _REFIT, "tighten", (), _TIGHT,
+        "made", _REFIT, "tighten {}", (), _TIGHT,
     ),
     Action(
-        "make", "joint", ("out",), "made", _REFIT, "refit and tighten", (), _TIGHT,
+        "make", "joint", ("out",), "made", _REFIT, "refit and tighten {}", (), _TIGHT,
         through=("put-in-loose", "nip-up", "tighten"),
     ),
-    Action("lose-count", "joint", ("made", *_LOOSE), "unknown", _ACT, "mark not known",
+    Action("lose-count", "joint", ("made", *_LOOSE), "unknown", _ACT, "mark {} not known",
            ("why not known",)),
     Action("begin-again", "joint", ("part-tightened", "unknown"), "slack", _STRIP,
-           "slacken in order and begin again"),
-    Action("put-in-to-turn", "joint", ("out", "slack"), "in to turn", _ACT, "put in to turn"),
-    Action("take-out-after-turning", "joint", ("in to turn",), "out", _ACT, "take out again"),
-    Action("back-off-after-turning", "joint", ("in to turn",), "slack", _ACT, "slacken again"),
+           "slacken {} in order and begin again"),
+    Action("put-in-to-turn", "joint", ("out", "slack"), "in to turn", _ACT, "put {} in to turn"),
+    Action("take-out-after-turning", "joint", ("in to turn",), "out", _ACT, "take {} out again"),
+    Action("back-off-after-turning", "joint", ("in to turn",), "slack", _ACT, "slacken {} again"),
 )  # fmt: skip
 
 _CIRCUIT = (
-    Action("relieve", "circuit", ("ready",), "relieved", _STRIP, "relieve",
+    Action("relieve", "circuit", ("ready",), "relieved", _STRIP, "relieve {}",
            ("gauge at nothing",), gates=("opening-pressure",)),
-    Action("hold-back", "circuit", ("ready", "relieved"), "held back", _STRIP, "hold back",
+    Action("hold-back", "circuit", ("ready", "relieved"), "held back", _STRIP, "hold back {}",
            ("held back by",)),
-    Action("let-go", "circuit", ("held back",), "ready", _REFIT, "let go"),
+    Action("let-go", "circuit", ("held back",), "ready", _REFIT, "let go {}"),
     Action("drain", "circuit", ("ready", "relieved", "held back", "filled"), "drained", _STRIP,
-           "drain", ("litres out", "capped"), gates=("opening-pressure",)),
-    Action("find-dirty", "circuit", ("drained", "filled"), "dirty", _ACT, "mark dirty"),
-    Action("flush", "circuit", ("dirty",), "drained", _REFIT, "flush clean"),
-    Action("fill", "circuit", ("drained",), "filled", _REFIT, "fill", ("litres in",)),
-    Action("bleed", "circuit", ("filled",), "ready", _REFIT, "bleed, prime and check",
+           "drain {}", ("litres out", "capped"), gates=("opening-pressure",)),
+    Action("find-dirty", "circuit", ("drained", "filled"), "dirty", _ACT, "mark {} dirty"),
+    Action("flush", "circuit", ("dirty",), "drained", _REFIT, "flush {} clean"),
+    Action("fill", "circuit", ("drained",), "filled", _REFIT, "fill {}", ("litres in",)),
+    Action("bleed", "circuit", ("filled",), "ready", _REFIT, "bleed, prime and check {}",
            ("level",)),
-    Action("fill-and-bleed", "circuit", ("drained",), "ready", _REFIT, "fill, bleed and check",
+    Action("fill-and-bleed", "circuit", ("drained",), "ready", _REFIT, "fill, bleed and check {}",
            ("litres in", "level"), through=("fill", "bleed")),
-    Action("fill-only", "circuit", ("drained",), "relieved", _REFIT, "fill", ("litres in",)),
-    Action("close-up", "circuit", ("relieved",), "ready", _REFIT, "close and check", ("level",)),
-    Action("pressurise", "circuit", ("ready", "filled"), "ready", _ACT, "put under pressure",
+    Action("fill-only", "circuit", ("drained",), "relieved", _REFIT, "fill {}", ("litres in",)),
+    Action("close-up", "circuit", ("relieved",), "ready", _REFIT, "close and check {}", ("level",)),
+    Action("pressurise", "circuit", ("ready", "filled"), "ready", _ACT, "put {} under pressure",
            gates=("opening-pressure",)),
 )  # fmt: skip
 
 _SHAFT = (
-    Action("set-to-marks", "shaft", ("proven",), "unproven", _STRIP, "set to its mark",
+    Action("set-to-marks", "shaft", ("proven",), "unproven", _STRIP, "set {} to its mark",
            ("mark",), gates=("turning-by-hand",)),
-    Action("let-free", "shaft", ("unproven",), "free", _STRIP, "let go of its belt"),
-    Action("lock-free-shaft", "shaft", ("free",), "held", _ACT, "hold", ("hole",)),
-    Action("unlock-free-shaft", "shaft", ("held",), "free", _ACT, "let go"),
-    Action("take-belt", "shaft", ("free", "held"), "unproven", _REFIT, "give its belt"),
-    Action("prove", "shaft", ("unproven",), "proven", _REFIT, "prove",
+    Action("let-free", "shaft", ("unproven",), "free", _STRIP, "free {} of its belt"),
+    Action("lock-free-shaft", "shaft", ("free",), "held", _ACT, "hold {}", ("hole",)),
+    Action("unlock-free-shaft", "shaft", ("held",), "free", _ACT, "let go {}"),
+    Action("take-belt", "shaft", ("free", "held"), "unproven", _REFIT, "give {} its belt"),
+    Action("prove", "shaft", ("unproven",), "proven", _REFIT, "prove {}",
            ("turns", "marks meet", "locks out"), gates=("turning-by-hand",)),
-    Action("turn", "shaft", ("proven", "unproven"), "unproven", _ACT, "turn", ("turns",),
+    Action("turn", "shaft", ("proven", "unproven"), "unproven", _ACT, "turn {}", ("turns",),
            gates=("turning-by-hand",)),
-    Action("disturb", "shaft", ("proven", "unproven"), "unproven", _ACT, "disturb"),
+    Action("disturb", "shaft", ("proven", "unproven"), "unproven", _ACT, "disturb {}"),
 )  # fmt: skip
 
 _TEMPORARY_THINGS = (
-    Action("put-in", "lock", ("out",), "in", _STRIP, "put in", ("hole",)),
-    Action("pull-out", "lock", ("in",), "out", _REFIT, "pull out", ("locks out",)),
-    Action("fit", "temporary", ("away",), "fitted", _STRIP, "fit", ("place",)),
-    Action("take-away", "temporary", ("fitted",), "away", _REFIT, "take away"),
-    Action("make-safe", "make-safe", ("normal",), "safe", _STRIP, "make safe",
+    Action("put-in", "lock", ("out",), "in", _STRIP, "put {} in", ("hole",)),
+    Action("pull-out", "lock", ("in",), "out", _REFIT, "pull {} out", ("locks out",)),
+    Action("fit", "temporary", ("away",), "fitted", _STRIP, "fit {}", ("place",)),
+    Action("take-away", "temporary", ("fitted",), "away", _REFIT, "take {} away"),
+    Action("make-safe", "make-safe", ("normal",), "safe", _STRIP, "make {} safe",
            ("proof of safe",), ("who may",)),
-    Action("undo-safe", "make-safe", ("safe",), "normal", _REFIT, "back to normal", (),
+    Action("undo-safe", "make-safe", ("safe",), "normal", _REFIT, "bring {} back to normal", (),
            ("who may",)),
-    Action("lapse", "make-safe", ("safe",), "normal", _ACT, "lapse at an interruption"),
+    Action("lapse", "make-safe", ("safe",), "normal", _ACT, "let {} lapse"),
 )  # fmt: skip
 
 _MACHINE = (

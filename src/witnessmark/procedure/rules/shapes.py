@@ -56,7 +56,7 @@ class Kind:
 class Action:
     """A transition of one kind of object, with what must be asked and recorded.
 
-    `sources` are the states it may start from. `says` is the word on the card.
+    `sources` are the states it may start from. `says` is the line on the card, `{}` the object.
     `evidence` is asked always, `critical_evidence` also where the object is critical.
     `gates` name what must be passed first. `compound` actions are what a plan's step does
     in one line where the bench does several actions in turn, named in `through`.
@@ -95,15 +95,17 @@ class Event(StrEnum):
 class Check:
     """One rule that the openings or acts of a machine must keep.
 
-    `says` is a sentence with places for `object` (what is done), `other` (the opening
-    that should or should not be open), `state` (how the other stands) and `by` (who says
-    so). `lasting` checks hold all the time an object is open, not only when it is opened
-    and closed: what they list may not be closed under it.
+    `because` gives the reason of the rule, `says` what is wrong when it is broken: with
+    places for `other` (what should or should not be open), `wanted` (how it should
+    stand), `state` (how it stands) and `by` (what brings the rule). `lasting` checks
+    hold all the time an object is open, not only when it is opened and closed: what they
+    list may not be closed under it.
     """
 
     id: str
     wanted: Wanted
     events: tuple[Event, ...]
+    because: str
     says: str
     lasting: bool = False
 
