@@ -229,6 +229,7 @@ BREAKS: dict[str, tuple[Callable[[Compiled, Plan], Plan], list[tuple[str, str]]]
             ("strip crank-bolt slack", "disturbs"),
             ("strip crankshaft unproven", "state"),
             ("strip crankshaft unproven", "mark seen before"),
+            ("strip crankshaft unproven", "turning locked"),
             ("strip crankshaft unproven", "turning without bolt"),
         ],
     ),
