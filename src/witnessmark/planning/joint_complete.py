@@ -10,7 +10,7 @@ change-overs of any plan, is no better than the best plan known.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain
 
 from witnessmark.planning.ordering import THOROUGH, Ordering, Orders, orders_of
@@ -38,15 +38,15 @@ class Candidate:
 class _Partial:
     """A selection being built.
 
-    `access` is what is chosen so far less all it might save; `refused` are openings that
-    must stay shut in this branch.
+    `refused` are openings that must stay shut in this branch. `orders` are those of all
+    that was chosen when nothing was wanted last; whatever is added can only lose some.
     """
 
     ways: dict[int, int]
     supporters: dict[int, int]
     wanted: tuple[int, ...]
-    refused: frozenset[int]
-    access: int
+    refused: frozenset[int] = frozenset()
+    orders: Orders | None = None
 
 
 class CompleteSearch:
@@ -107,30 +107,48 @@ class CompleteSearch:
             (fact for block in problem.blocks for fact in block.needs),
             (a for a, opening in enumerate(problem.openings) if opening.started),
         )
-        self.look(_Partial({}, {}, tuple(dict.fromkeys(wanted)), frozenset(), 0))
+        self.look(_Partial({}, {}, tuple(dict.fromkeys(wanted))))
         return self.best
 
     def look(self, partial: _Partial) -> None:
         """Go on from a partial selection."""
         self.count(len(partial.ways))
-        if partial.access + self.least >= self.below:
+        if self.least_total(partial) >= self.below:
             return
         fact = next((f for f in partial.wanted if not self.is_chosen(partial, f)), None)
         if fact is not None:
-            branches = (
-                self.supported(partial, fact)
-                if self.problem.is_clear(fact)
-                else (self.opened(partial, fact))
-            )
+            clear = self.problem.is_clear(fact)
+            branches = self.supported(partial, fact) if clear else self.opened(partial, fact)
             for branch in branches:
                 self.look(branch)
             return
+        if partial.orders is None or len(partial.orders.choices.ways) < len(partial.ways):
+            orders = orders_of(self.problem, partial.ways, partial.supporters, ())
+            if orders is None:
+                return
+            partial = replace(partial, wanted=(), orders=orders)
+            if self.least_total(partial) >= self.below:
+                return
         extra = self.possible_extra(partial)
         if extra is None:
             self.finish(partial)
             return
-        self.look(_with(partial, wanted=(extra,)))
-        self.look(_with(partial, refused=partial.refused | {extra}))
+        self.look(replace(partial, wanted=(extra,)))
+        self.look(replace(partial, refused=partial.refused | {extra}))
+
+    def least_total(self, partial: _Partial) -> int:
+        """Give what no plan can beat that goes on from here."""
+        least = self.least
+        if partial.orders is not None:
+            least = max(least, self.blocks + partial.orders.bound)
+        return least + self.access(partial)
+
+    def access(self, partial: _Partial) -> int:
+        """Give what is chosen so far, less all it might save."""
+        return sum(
+            self.least_cost(a, self.problem.openings[a].ways[w], partial.refused)
+            for a, w in partial.ways.items()
+        )
 
     def is_chosen(self, partial: _Partial, fact: int) -> bool:
         """Tell whether a fact is seen to already."""
@@ -141,7 +159,7 @@ class CompleteSearch:
         supporters = dict.fromkeys(self.problem.clear(fact).supporters)
         for s in sorted(supporters, key=lambda s: s not in partial.ways):
             if s not in partial.refused:
-                yield _with(
+                yield replace(
                     partial,
                     supporters={**partial.supporters, fact: s},
                     wanted=(*partial.wanted, s),
@@ -159,13 +177,12 @@ class CompleteSearch:
                     continue
             elif (a, w) in self.bans:
                 continue
-            options.append((self.least_cost(a, way), w, way))
-        for cost, w, way in sorted(options, key=lambda each: each[:2]):
-            yield _with(
+            options.append((self.least_cost(a, way, partial.refused), w, way))
+        for _, w, way in sorted(options, key=lambda each: each[:2]):
+            yield replace(
                 partial,
                 ways={**partial.ways, a: w},
                 wanted=(*partial.wanted, *self.needs(a, way), *self.asked.get(a, ())),
-                access=partial.access + cost,
             )
 
     def needs(self, a: int, way: Way) -> tuple[int, ...]:
@@ -180,11 +197,11 @@ class CompleteSearch:
             self.problem.openings[s].started for s in self.problem.clear(fact).supporters
         )
 
-    def least_cost(self, a: int, way: Way) -> int:
-        """Give what a way costs with every saving it could have."""
+    def least_cost(self, a: int, way: Way, refused: frozenset[int]) -> int:
+        """Give what a way costs with every saving it could still have."""
         started = self.problem.openings[a].started
         saved = sum(
-            max((s for _, s in self.countable(a, way, r, side)), default=0)
+            max((s for p, s in self.countable(a, way, r, side) if p not in refused), default=0)
             for r in range(len(way.rooms))
             for side in Side
         )
@@ -223,20 +240,20 @@ class CompleteSearch:
 
     def finish(self, partial: _Partial) -> None:
         """Order a whole selection with the savings that pay."""
-        orders = orders_of(self.problem, partial.ways, partial.supporters, ())
-        if orders is None:
-            return
+        orders = partial.orders
+        assert orders is not None, "orders are known when nothing is wanted"
         key = (tuple(sorted(partial.ways.items())), orders.steps, orders.task)
         if key in self.seen:
             return
         self.seen.add(key)
         options = list(self.savings_possible(partial))
-        rest = partial.access + self.blocks + sum(each[0][0] for each in options)
+        access = self.access(partial)
+        rest = access + self.blocks + sum(each[0][0] for each in options)
         ordering = self.ordered(orders, rest)
         if ordering is None:
             return
         if options:
-            self.decide_savings(partial, orders, options, partial.access, ordering.bound)
+            self.decide_savings(partial, orders, options, access, ordering.bound)
         else:
             self.keep(partial, orders, ordering, rest)
 
@@ -246,7 +263,11 @@ class CompleteSearch:
             way = self.problem.openings[a].ways[w]
             for r in range(len(way.rooms)):
                 for side in Side:
-                    countable = self.countable(a, way, r, side)
+                    countable = [
+                        each
+                        for each in self.countable(a, way, r, side)
+                        if each[0] not in partial.refused
+                    ]
                     most = max((saved for _, saved in countable), default=0)
                     if most:
                         choices: list[tuple[int, Saving | None]] = [
@@ -304,21 +325,3 @@ class CompleteSearch:
         if self.left < 0:
             raise TooMany
         self.meter.spend(1 + size)
-
-
-def _with(
-    partial: _Partial,
-    *,
-    ways: dict[int, int] | None = None,
-    supporters: dict[int, int] | None = None,
-    wanted: tuple[int, ...] | None = None,
-    refused: frozenset[int] | None = None,
-    access: int | None = None,
-) -> _Partial:
-    return _Partial(
-        partial.ways if ways is None else ways,
-        partial.supporters if supporters is None else supporters,
-        partial.wanted if wanted is None else wanted,
-        partial.refused if refused is None else refused,
-        partial.access if access is None else access,
-    )
