@@ -8,12 +8,15 @@ command = LazyGroup(
     "witnessmark",
     summary="Plan, do and prove the whole job on a machine that is stripped and rebuilt.",
     commands_at={
+        "check": ("witnessmark.cli.check:check", "Say everything that is wrong with files."),
         "works": ("witnessmark.cli.plan:works", "List the works a machine file knows."),
         "plan": ("witnessmark.cli.plan:plan", "Plan the least strip-down that reaches a work."),
         "explain": ("witnessmark.cli.plan:explain", "Say why a thing is or is not in the plan."),
         "kit": ("witnessmark.cli.plan:kit", "List what must be on the bench beforehand."),
         "papers": ("witnessmark.cli.papers:papers", "Write the job card as PDF."),
         "demo": ("witnessmark.cli.papers:demo", "Run the main job on the demonstration."),
+        "schema": ("witnessmark.cli.check:schema", "Print the JSON Schema of machine files."),
+        "upgrade": ("witnessmark.cli.check:upgrade", "Bring older files to the present format."),
         "calc": ("witnessmark.cli.calc:calc", "Engineering sums: bolts, belts, timing, coolant."),
     },
 )

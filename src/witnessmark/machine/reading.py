@@ -7,6 +7,7 @@ same reading serves the command, the workshop's pages and the tests. A loader ma
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any, Generic, TypeVar
@@ -29,6 +30,11 @@ from witnessmark.machine.workshop import Workshop
 from witnessmark.machine.yaml_nodes import Pairs, Scalar, shape_word
 
 T = TypeVar("T")
+
+_VERSION_KEY = re.compile(
+    rb"^(?:\{\s*)?[\"']?(%s)[\"']?\s*:" % "|".join(VERSION_KEYS).encode("ascii"), re.MULTILINE
+)
+_WHERE_KINDS_SHOW = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,12 +75,10 @@ def read_state(load: Loader, path: str) -> ReadResult[JobState]:
     return _read_single(load, path, "state", state_file)
 
 
-def kind_of_file(load: Loader, path: str) -> str:
+def kind_of_file(raw: bytes) -> str:
     """Tell which kind of file this is by its version key; "witnessmark" when in doubt."""
-    complaints = Complaints()
-    root = Includes(load, complaints).nodes(path, None)
-    found = root.entries.keys() if isinstance(root, Pairs) else ()
-    return next((key for key in VERSION_KEYS if key in found), VERSION_KEYS[0])
+    found = _VERSION_KEY.search(raw[:_WHERE_KINDS_SHOW])
+    return found[1].decode("ascii") if found else VERSION_KEYS[0]
 
 
 def _read_single(

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from witnessmark.machine.model import ObjectKind
 from witnessmark.machine.states import OPENINGS
@@ -69,10 +69,20 @@ FROM_VERSION_0: tuple[Renaming, ...] = (
 
 def upgraded(root: Pairs) -> Pairs:
     """Rename the keys of a version 0 file's nodes to those of version 1; places stay."""
+    renamed(root)
+    return root
+
+
+def renamed(root: Pairs) -> list[tuple[Scalar, str]]:
+    """Rename the keys in a version 0 tree; give each single value that reads otherwise now.
+
+    The values are those of the file, with their places, each with its new text.
+    """
+    changed: list[tuple[Scalar, str]] = []
     for renaming in FROM_VERSION_0:
         for pairs in _led_to(root, renaming.path):
-            _rename(pairs, renaming)
-    return root
+            changed += _rename(pairs, renaming)
+    return changed
 
 
 def _led_to(node: Node, path: tuple[str, ...]) -> Iterator[Pairs]:
@@ -89,18 +99,22 @@ def _led_to(node: Node, path: tuple[str, ...]) -> Iterator[Pairs]:
         yield from _led_to(value, path[1:])
 
 
-def _rename(pairs: Pairs, renaming: Renaming) -> None:
+def _rename(pairs: Pairs, renaming: Renaming) -> list[tuple[Scalar, str]]:
     """Rename one key where it stands; a file that has both names keeps both."""
     if renaming.old not in pairs.entries or renaming.new in pairs.entries:
-        return
-    entries = {}
+        return []
+    changed: list[tuple[Scalar, str]] = []
+    entries: dict[str, tuple[Scalar, Node]] = {}
     for name, (key, value) in pairs.entries.items():
         if name != renaming.old:
             entries[name] = (key, value)
             continue
-        if isinstance(value, Scalar):
-            text = renaming.value(value.text)
-            value = Scalar(text, value.line, value.column, value.plain)  # noqa: PLW2901
-        entries[renaming.new] = (key, value)
+        changed.append((key, renaming.new))
+        new = value
+        if isinstance(value, Scalar) and renaming.value(value.text) != value.text:
+            new = replace(value, text=renaming.value(value.text))
+            changed.append((value, new.text))
+        entries[renaming.new] = (key, new)
     pairs.entries.clear()
     pairs.entries.update(entries)
+    return changed

@@ -48,12 +48,17 @@ class Limits:
 
 @dataclass(slots=True)
 class Scalar:
-    """A single value, as text. `line` and `column` count from 1."""
+    """A single value, as text. `line` and `column` count from 1.
+
+    `start` and `end` are where it stands in the text of the file, in characters.
+    """
 
     text: str
     line: int
     column: int
     plain: bool = True
+    start: int = 0
+    end: int = 0
 
     @property
     def is_nothing(self) -> bool:
@@ -63,12 +68,15 @@ class Scalar:
 
 @dataclass(slots=True)
 class Items:
-    """A list."""
+    """A list. `flow` lists stand in brackets; others end where their last item does."""
 
     line: int
     column: int
+    start: int = 0
+    flow: bool = False
     items: list[Node] = field(default_factory=list)
     size: int = 1
+    end: int = 0
 
 
 @dataclass(slots=True)
@@ -77,8 +85,11 @@ class Pairs:
 
     line: int
     column: int
+    start: int = 0
+    flow: bool = False
     entries: dict[str, tuple[Scalar, Node]] = field(default_factory=dict)
     size: int = 1
+    end: int = 0
 
 
 Node = Scalar | Items | Pairs
@@ -181,11 +192,11 @@ class _Builder:
         if isinstance(event, ScalarEvent):
             self._scalar(event)
         elif isinstance(event, MappingStartEvent):
-            self._start(Pairs(*_where(event)), event)
+            self._start(Pairs(*_where(event), *_style(event)), event)
         elif isinstance(event, SequenceStartEvent):
-            self._start(Items(*_where(event)), event)
+            self._start(Items(*_where(event), *_style(event)), event)
         elif isinstance(event, MappingEndEvent | SequenceEndEvent):
-            self._end()
+            self._end(event)
         elif isinstance(event, AliasEvent):
             self._alias(event)
         elif isinstance(event, DocumentStartEvent):
@@ -196,8 +207,11 @@ class _Builder:
                 raise _Refused
 
     def _scalar(self, event: ScalarEvent) -> None:
-        line, column = _where(event)
-        node = Scalar(event.value, line, column, event.style is None)
+        start, end = event.start_mark, event.end_mark
+        assert start is not None
+        assert end is not None
+        plain = event.style is None
+        node = Scalar(event.value, start.line + 1, start.column + 1, plain, start.index, end.index)
         if event.tag is not None:
             self._tag(event, node)
         self._count(1, node)
@@ -221,9 +235,11 @@ class _Builder:
         self.open.append(node)
         self.keys.append(None)
 
-    def _end(self) -> None:
+    def _end(self, event: MappingEndEvent | SequenceEndEvent) -> None:
         node = self.open.pop()
         self.keys.pop()
+        assert event.end_mark is not None
+        node.end = event.end_mark.index
         self._place_value(node, node.size)
 
     def _alias(self, event: AliasEvent) -> None:
@@ -288,6 +304,11 @@ def _where(event: Event) -> tuple[int, int]:
     mark = event.start_mark
     assert mark is not None
     return mark.line + 1, mark.column + 1
+
+
+def _style(event: MappingStartEvent | SequenceStartEvent) -> tuple[int, bool]:
+    assert event.start_mark is not None
+    return event.start_mark.index, bool(event.flow_style)
 
 
 def shape_word(node: Node) -> str:
