@@ -59,7 +59,8 @@ _LOOSE = ("slack", "cracked", "backed off", "finger-tight", "nipped", "part-tigh
 
 _JOINT = (
     Action("crack-off", "joint", ("made",), "cracked", _STRIP, "crack off {}"),
-    Action("slacken", "joint", ("made", "cracked"), "slack", _STRIP, "slacken {}"),
+    Action("slacken", "joint", ("made", "cracked"), "slack", _STRIP, "slacken {}", (),
+           ("setting as found",)),
     Action("back-off", "joint", ("made", "cracked", "slack"), "backed off", _STRIP, "back off {}"),
     Action(
         "undo", "joint", ("made",), "out", _STRIP, "undo {}",
@@ -69,8 +70,10 @@ _JOINT = (
         "take-out", "joint", (*_LOOSE, "unknown"), "out", _STRIP, "take out {}",
         ("length and place",),
     ),
-    Action("put-in-loose", "joint", ("out",), "finger-tight", _REFIT, "put {} in finger-tight"),
-    Action("enter", "joint", ("out",), "slack", _REFIT, "put {} in, left slack"),
+    Action("put-in-loose", "joint", ("out",), "finger-tight", _REFIT, "put {} in finger-tight",
+           renewal_evidence=("new fasteners",)),
+    Action("enter", "joint", ("out",), "slack", _REFIT, "put {} in, left slack",
+           renewal_evidence=("new fasteners",)),
     Action("nip-up", "joint", ("finger-tight", "slack"), "nipped", _REFIT, "nip up {}"),
     Action(
         "tighten-a-stage", "joint", ("finger-tight", "nipped", "slack", "part-tightened"),
@@ -83,6 +86,7 @@ _JOINT = (
     ),
     Action(
         "make", "joint", ("out",), "made", _REFIT, "refit and tighten {}", (), _TIGHT,
+        ("new fasteners",),
         through=("put-in-loose", "nip-up", "tighten"),
     ),
     Action("lose-count", "joint", ("made", *_LOOSE), "unknown", _ACT, "mark {} not known",
@@ -119,6 +123,12 @@ _SHAFT = (
     Action("set-to-marks", "shaft", ("proven",), "unproven", _STRIP, "set {} to its mark",
            ("mark",), gates=("turning-by-hand",)),
     Action("let-free", "shaft", ("unproven",), "free", _STRIP, "free {} of its belt"),
+    Action("set-and-free", "shaft", ("proven",), "free", _STRIP,
+           "set {} to its mark and free it of its belt", ("mark",), gates=("turning-by-hand",),
+           through=("set-to-marks", "let-free")),
+    Action("belt-and-prove", "shaft", ("free",), "proven", _REFIT, "give {} its belt and prove it",
+           ("turns", "marks meet", "locks out"), gates=("turning-by-hand",),
+           through=("take-belt", "prove")),
     Action("lock-free-shaft", "shaft", ("free",), "held", _ACT, "hold {}", ("hole",)),
     Action("unlock-free-shaft", "shaft", ("held",), "free", _ACT, "let go {}"),
     Action("take-belt", "shaft", ("free", "held"), "unproven", _REFIT, "give {} its belt"),

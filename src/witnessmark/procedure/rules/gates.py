@@ -41,7 +41,7 @@ GATES: tuple[Gate, ...] = (
     Gate(
         "turning-by-hand",
         "before turning by hand",
-        ("set-to-marks", "prove", "turn"),
+        ("set-to-marks", "set-and-free", "prove", "belt-and-prove", "turn"),
         (
             Clearance("lock", ("out",), "holding"),
             Clearance("temporary", ("away",), "holding"),

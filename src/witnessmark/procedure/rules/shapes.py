@@ -57,7 +57,8 @@ class Action:
     """A transition of one kind of object, with what must be asked and recorded.
 
     `sources` are the states it may start from. `says` is the line on the card, `{}` the object.
-    `evidence` is asked always, `critical_evidence` also where the object is critical.
+    `evidence` is asked always, `critical_evidence` also where the object is critical,
+    `renewal_evidence` also where its pieces are used once.
     `gates` name what must be passed first. `compound` actions are what a plan's step does
     in one line where the bench does several actions in turn, named in `through`.
     """
@@ -70,6 +71,7 @@ class Action:
     says: str
     evidence: tuple[str, ...] = ()
     critical_evidence: tuple[str, ...] = ()
+    renewal_evidence: tuple[str, ...] = ()
     gates: tuple[str, ...] = ()
     through: tuple[str, ...] = ()
 
