@@ -6,12 +6,13 @@ import json
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from decimal import Decimal
 from typing import Any, NoReturn
 
 import click
 
 from witnessmark.engineering.refusal import RefusalError
-from witnessmark.quantities.reading import Quantity, QuantityError, format_number, read_quantity
+from witnessmark.quantities.reading import Quantity, QuantityError, read_quantity
 from witnessmark.quantities.units import Dimension
 
 
@@ -120,17 +121,10 @@ def shown(value: float, unit: str = "", digits: int = 4) -> str:
     if value == 0.0:
         text = "0"
     else:
-        from decimal import Decimal
-
         text = format(Decimal(f"{value:.{digits - 1}e}"), "f")
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return f"{text} {unit}".rstrip()
-
-
-def in_other_unit(quantity: Quantity, unit: str) -> str:
-    """Print a quantity in another unit to one decimal."""
-    return f"{format_number(quantity.in_unit(unit), 1)} {unit}"
 
 
 def never(message: str) -> NoReturn:

@@ -30,10 +30,12 @@ PRESSURE = QuantityType(Dimension.PRESSURE)
 
 _Command = TypeVar("_Command", bound=Callable[..., Any])
 _POUND_FOOT = 1.3558179483314004
+_METHOD_OPTION = click.option(
+    "--method", type=METHOD, help="'torque wrench', 'by feel', 'turn of nut', …"
+)
 _JOINT_OPTIONS = (
     click.option("--friction", type=FRICTION, help="0.12, a range 0.10-0.16, dry, oiled, …"),
     click.option("--head-friction", type=FRICTION, help="Friction under the head, if another."),
-    click.option("--method", type=METHOD, help="'torque wrench', 'by feel', 'turn of nut', …"),
     click.option("--head", help="Head standard: ISO 4014 (default), ISO 4762, EN 1665, …"),
     click.option("--bearing", type=LENGTH, help="Bearing diameter of the head, measured."),
     click.option("--hole", type=LENGTH, help="Clearance hole, if not ISO 273 medium: '9 mm'."),
@@ -59,8 +61,13 @@ def json_option(command: _Command) -> _Command:
     return click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")(command)
 
 
+def method_option(command: _Command) -> _Command:
+    """Offer the way of tightening, which scatters the clamp force."""
+    return _METHOD_OPTION(command)
+
+
 def joint_options(command: _Command) -> _Command:
-    """Offer friction, method and the bearing face."""
+    """Offer the frictions and the bearing face."""
     for option in reversed(_JOINT_OPTIONS):
         command = option(command)
     return command
@@ -101,10 +108,10 @@ def bolted(
     *,
     friction: Friction | None,
     head_friction: Friction | None,
-    method: Scatter | None,
     head: str | None,
     bearing: Quantity | None,
     hole: Quantity | None,
+    method: Scatter | None = None,
 ) -> Bolted:
     """Gather what the joint options gave; one friction for both faces unless two are given."""
     if friction is None:

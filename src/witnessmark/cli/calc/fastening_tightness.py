@@ -22,6 +22,7 @@ from witnessmark.cli.calc.fastening_options import (
     heading,
     joint_options,
     json_option,
+    method_option,
     strength_from,
     thread_option,
     torque_text,
@@ -68,6 +69,7 @@ _SHORT_FORM = "short form T = K F d: Shigley 9th ed., eq. 8-27"
 @click.option("--use", type=float, default=0.9, show_default=True, help="Share of Rp0.2 used.")
 @click.option("--clamp", type=FORCE, help="A wanted clamp force instead of a share.")
 @joint_options
+@method_option
 @json_option
 def torque(
     thread: Thread,
@@ -128,6 +130,7 @@ def _yield_point(strength: Strength) -> float:
 @click.option("--drag", type=TORQUE, help="Torque a self-locking nut takes of its own.")
 @click.option("--nut-factor", type=float, help="Short form T = K F d instead of friction.")
 @joint_options
+@method_option
 @json_option
 def preload(
     thread: Thread,

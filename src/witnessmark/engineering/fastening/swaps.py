@@ -271,16 +271,17 @@ def analyse_swaps(holes: tuple[Hole, ...], bolts: tuple[Bolt, ...]) -> SwapRepor
     picked one by one, each time the one with most dangerous swaps still open.
     """
     home = _bolt_of_hole(holes, bolts)
-    judged: dict[tuple[object, ...], _Judgement] = {}
+    hole_kinds = _kinds([(replace(h, name=""), home[h.name].length) for h in holes])
+    bolt_kinds = _kinds([(b.thread, b.length, b.thread_length) for b in bolts])
+    judged: dict[tuple[int, int], _Judgement] = {}
     fits: dict[tuple[str, str], Fit] = {}
-    for hole in holes:
+    for hole, hole_kind in zip(holes, hole_kinds, strict=True):
         right_length = home[hole.name].length
-        kind = replace(hole, name="")
-        for bolt in bolts:
-            key = (bolt.thread, bolt.length, bolt.thread_length, right_length, kind)
-            if key not in judged:
-                judged[key] = _judge(bolt, hole, right_length)
-            fits[hole.name, bolt.name] = _named(judged[key], bolt, hole)
+        for bolt, bolt_kind in zip(bolts, bolt_kinds, strict=True):
+            pair = (hole_kind, bolt_kind)
+            if pair not in judged:
+                judged[pair] = _judge(bolt, hole, right_length)
+            fits[hole.name, bolt.name] = _named(judged[pair], bolt, hole)
     dangerous: list[tuple[str, str]] = []
     harmless: list[tuple[str, str]] = []
     names = [h.name for h in holes]
@@ -293,6 +294,12 @@ def analyse_swaps(holes: tuple[Hole, ...], bolts: tuple[Bolt, ...]) -> SwapRepor
     at_home = (fits[name, home[name].name] for name in names)
     wrong = tuple(f for f in at_home if f.verdict is Verdict.DANGEROUS)
     return SwapReport(tuple(fits.values()), tuple(dangerous), tuple(harmless), wrong, marks, left)
+
+
+def _kinds(described: list[tuple[object, ...]]) -> list[int]:
+    """Give each kind a number, so that alike bolts and holes are judged once."""
+    numbers: dict[tuple[object, ...], int] = {}
+    return [numbers.setdefault(what, len(numbers)) for what in described]
 
 
 def _bolt_of_hole(holes: tuple[Hole, ...], bolts: tuple[Bolt, ...]) -> dict[str, Bolt]:
