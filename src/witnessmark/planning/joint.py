@@ -26,11 +26,12 @@ from witnessmark.procedure.problem import Problem
 
 CORE_EFFORT = Effort(width=1, proof=1_500)
 
-FEW_OPENINGS = 14
-"""Up to so many openings that may come into question, every selection is looked at."""
+FEW_OPENINGS = 10
+"""Problems of so few openings are searched completely, if the budget allows."""
 
-MOST_PARTIALS = 60_000
-"""Partial selections looked at before a complete search is given up."""
+SOME_OPENINGS = 24
+SOME_UNITS = 150_000
+"""Plans of so few openings are searched completely with so many work units."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +131,8 @@ class _Planning:
 
     def search_completely(self, least: int) -> None:
         """Look at every selection of a small problem."""
-        if self.best is None or len(self.best.ways) > FEW_OPENINGS:
+        few = len(self.problem.openings) <= FEW_OPENINGS
+        if self.best is None or not (few or len(self.best.ways) <= SOME_OPENINGS):
             return
         search = CompleteSearch(
             self.problem,
@@ -138,7 +140,7 @@ class _Planning:
             least=least,
             detours_pay=not fares_of(self.problem.changeovers).direct,
             meter=self.meter,
-            most=MOST_PARTIALS,
+            most=self.left() if few else SOME_UNITS,
         )
         complete = True
         try:

@@ -18,6 +18,10 @@ from witnessmark.planning.work import Meter
 from witnessmark.procedure.plan import Saving
 from witnessmark.procedure.problem import Problem, Side, Way
 
+UNITS_PER_PARTIAL = 20
+UNITS_PER_OPENING = 20
+"""Work units for looking at a partial selection, and for writing out an opening's arcs."""
+
 
 class TooMany(Exception):  # noqa: N818  (it is an answer, not an error)
     """There are more selections than may be looked at, or orders that cannot be proven."""
@@ -65,7 +69,7 @@ class CompleteSearch:
     meter : Meter
         Where work is counted.
     most : int
-        So many partial selections may be looked at.
+        So many work units may be spent.
     """
 
     def __init__(
@@ -83,7 +87,7 @@ class CompleteSearch:
         self.least = least
         self.detours_pay = detours_pay
         self.meter = meter
-        self.left = most
+        self.limit = meter.used + most
         self.blocks = sum(block.cost for block in problem.blocks)
         self.asked: dict[int, list[int]] = {}
         for a, b in problem.asks:
@@ -112,7 +116,7 @@ class CompleteSearch:
 
     def look(self, partial: _Partial) -> None:
         """Go on from a partial selection."""
-        self.count(len(partial.ways))
+        self.count(UNITS_PER_PARTIAL)
         if self.least_total(partial) >= self.below:
             return
         fact = next((f for f in partial.wanted if not self.is_chosen(partial, f)), None)
@@ -123,6 +127,7 @@ class CompleteSearch:
                 self.look(branch)
             return
         if partial.orders is None or len(partial.orders.choices.ways) < len(partial.ways):
+            self.count(UNITS_PER_OPENING * len(partial.ways))
             orders = orders_of(self.problem, partial.ways, partial.supporters, ())
             if orders is None:
                 return
@@ -290,7 +295,7 @@ class CompleteSearch:
         `access` counts those undecided as saved in full; `changeovers` are the least of
         the selection when no saving counts.
         """
-        self.count(len(partial.ways))
+        self.count(UNITS_PER_PARTIAL + UNITS_PER_OPENING * len(partial.ways) // 4)
         rest = access + self.blocks + sum(each[0][0] for each in options)
         if rest + changeovers >= self.below:
             return
@@ -306,7 +311,7 @@ class CompleteSearch:
 
     def ordered(self, orders: Orders, rest: int) -> Ordering | None:
         """Give a best order that makes the total better than the best so far; None if none does."""
-        self.count(len(orders.steps))
+        self.count(UNITS_PER_OPENING * len(orders.steps))
         ordering = orders.best(self.meter, THOROUGH, self.below - rest)
         if ordering is not None and not ordering.proven:
             raise TooMany
@@ -319,9 +324,8 @@ class CompleteSearch:
         self.best = Candidate(partial.ways, partial.supporters, savings, ordering, total)
         self.below = total
 
-    def count(self, size: int) -> None:
-        """Count one selection more of so many openings or steps."""
-        self.left -= 1
-        if self.left < 0:
+    def count(self, units: int) -> None:
+        """Count work, and give up when there is too much."""
+        self.meter.spend(units)
+        if self.meter.used > self.limit:
             raise TooMany
-        self.meter.spend(1 + size)
