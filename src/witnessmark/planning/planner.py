@@ -5,12 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from witnessmark.planning.alternatives import Route, different_plans, replanned, route_of
 from witnessmark.planning.impossibility import Cause
 from witnessmark.planning.joint import Joint, plan_jointly
 from witnessmark.planning.selection import Outcome
 from witnessmark.planning.work import DEFAULT_BUDGET, Meter
 from witnessmark.procedure.plan import Plan
 from witnessmark.procedure.problem import Problem
+
+__all__ = ["PlanResult", "Route", "make_plan", "make_plans", "plan_again", "route_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +65,45 @@ def make_plan(
         (opening, way) that may not be used: "cannot get at it from here".
     """
     return _result(plan_jointly(problem, bans, Meter(budget)))
+
+
+def make_plans(
+    problem: Problem,
+    *,
+    count: int = 3,
+    margin: int,
+    budget: int = DEFAULT_BUDGET,
+    bans: frozenset[tuple[int, int]] = frozenset(),
+) -> tuple[PlanResult, ...]:
+    """Make up to `count` different plans, cheapest first.
+
+    Each opens something else or in another way, and costs at most `margin` tenths of a
+    minute more than the cheapest. When there is no plan at all, the answer is the one
+    result that says why.
+    """
+    meter = Meter(budget)
+    first = plan_jointly(problem, bans, meter)
+    if first.plan is None:
+        return (_result(first),)
+    plans = different_plans(problem, first, bans=bans, count=count, margin=margin, meter=meter)
+    return tuple(map(_result, plans))
+
+
+def plan_again(
+    problem: Problem,
+    route: Route,
+    *,
+    least_gain: int,
+    budget: int = DEFAULT_BUDGET,
+    bans: frozenset[tuple[int, int]] = frozenset(),
+) -> PlanResult:
+    """Plan the rest of a job from where it stands (P8).
+
+    What is stripped already is `started` in the problem and stays so. The way an earlier
+    plan went (`route_of` that plan) is not left for a gain under `least_gain` tenths of a
+    minute.
+    """
+    return _result(replanned(problem, route, bans=bans, least_gain=least_gain, meter=Meter(budget)))
 
 
 def _result(joint: Joint) -> PlanResult:
