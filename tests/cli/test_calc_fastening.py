@@ -149,6 +149,8 @@ def test_thread_gives_its_sizes() -> None:
     assert found["tap_drill_mm"] == 6.75
     assert found["tap_drill_listed_mm"] == 6.8
     assert found["across_flats_mm"] == 13.0
+    assert {"standard": "EN 1662", "tool": "10 mm socket or spanner"} in found["other_heads"]
+    assert "12 mm socket or spanner (Japanese practice)" in run("thread", "M8").stdout
 
 
 @pytest.mark.parametrize(

@@ -134,6 +134,7 @@ def test_short_stiff_joints_lose_more_by_bedding_in() -> None:
     assert embedding_loss(settled, 600e6, 3000e6) == pytest.approx(4500.0)
     with pytest.raises(RefusalError, match="160 µm"):
         embedding(200e-6, 1, 1)
+    assert relaxation("galvanised") > relaxation("uncoated")
     with pytest.raises(RefusalError, match="no relaxation"):
         relaxation("painted")
 
@@ -192,6 +193,13 @@ def test_rules_and_limits_that_are_not_held() -> None:
         thread_limits(thread_geometry("G 1/4"))
     with pytest.raises(RefusalError, match="no 6g/6H tolerances"):
         thread_limits(thread_geometry("M8x0.9"))
+
+
+def test_small_unified_sizes_have_a_wider_minor_diameter_tolerance() -> None:
+    """ASME B1.1, #8-32 UNC 2B, from memory: minor diameter 0.130 to 0.139 in."""
+    geometry = thread_geometry("#8-32")
+    assert geometry.minor_diameter / 0.0254 == pytest.approx(0.130, abs=5e-4)
+    assert thread_limits(geometry).nut_minor_max / 0.0254 == pytest.approx(0.139, abs=5e-4)
 
 
 def test_class_2a_and_2b_limits_of_a_half_inch_bolt() -> None:

@@ -393,7 +393,21 @@ def test_bearing_faces_measured_come_before_tables() -> None:
     assert bearing_of(thread_geometry("3/8-16")).source.startswith("ASME B18.2.1")
 
 
+def test_the_stress_diameter_makes_the_stress_area() -> None:
+    geometry = thread_geometry("M10")
+    assert math.pi / 4 * geometry.stress_diameter**2 == pytest.approx(geometry.stress_area)
+    assert geometry.root_diameter < geometry.stress_diameter < geometry.pitch_diameter
+
+
+def test_a_torque_that_cannot_make_a_clamp_force_is_refused() -> None:
+    geometry, face = _bolt("M10")
+    with pytest.raises(RefusalError, match="cannot make"):
+        total_friction(1.0, 50_000.0, geometry, face)
+
+
 def test_bearing_faces_that_are_not_held_are_refused() -> None:
+    with pytest.raises(RefusalError, match="no standard clearance hole"):
+        bearing_of(thread_geometry("M9x1"), outer=0.015)
     with pytest.raises(RefusalError, match="does not cover a hole"):
         ring_bearing(0.010, 0.011, "test")
     with pytest.raises(RefusalError, match="no bearing diameter is held"):

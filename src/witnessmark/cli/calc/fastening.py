@@ -25,7 +25,7 @@ from witnessmark.engineering.fastening.engagement import (
     stripping,
     tapped_material,
 )
-from witnessmark.engineering.fastening.heads import usual_head
+from witnessmark.engineering.fastening.heads import Head, heads_that_fit, usual_head
 from witnessmark.engineering.fastening.limits import thread_limits
 from witnessmark.engineering.fastening.strength import strength_of
 from witnessmark.engineering.fastening.tap_drills import tap_drill
@@ -240,6 +240,8 @@ def thread(thread: Thread, as_json: bool) -> None:
         if head is None or head.flats is None
         else rounded(head.flats * 1000),
     }
+    others = [h for h in heads_that_fit(geometry) if h is not head]
+    answer.data["other_heads"] = [{"standard": h.standard, "tool": h.tool} for h in others]
     hand = "left-hand: turns off clockwise" if thread.left_hand else "right-hand"
     answer.line("series", f"{thread.series}, {hand}")
     answer.line("diameter", shown(geometry.diameter * 1000, "mm", 6))
@@ -252,10 +254,19 @@ def thread(thread: Thread, as_json: bool) -> None:
     answer.line("tap drill", f"{shown(drill.calculated * 1000, 'mm', 4)} (d - P){listed}")
     if head is not None:
         answer.line("across flats", f"{head.tool} ({head.standard})")
+    for tool, standards in _by_tool(others).items():
+        answer.line("or", f"{tool} ({', '.join(standards)})")
     answer.sources = [geometry.source, f"drill: {drill.source}"]
     if head is not None:
         answer.sources.append(f"head: {head.standard}")
     answer.give(as_json)
+
+
+def _by_tool(heads: list[Head]) -> dict[str, list[str]]:
+    found: dict[str, list[str]] = {}
+    for head in heads:
+        found.setdefault(head.tool, []).append(head.standard)
+    return found
 
 
 def _pitch_text(geometry: ThreadGeometry) -> str:

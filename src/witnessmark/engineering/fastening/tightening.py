@@ -176,7 +176,7 @@ def equivalent_nut_factor(
 def total_friction(
     torque: float, force: float, geometry: ThreadGeometry, bearing_diameter: float
 ) -> float:
-    """One friction coefficient for thread and head from a measured torque and clamp force.
+    """Find one friction coefficient for both faces from a measured torque and clamp force [-].
 
     μ_tot = (T/F - P/(2π)) / (0.577 d2 + 0.5 D_b), ISO 16047 (constants from memory).
 
