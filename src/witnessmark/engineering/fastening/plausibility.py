@@ -11,7 +11,7 @@ from witnessmark.engineering.fastening.tightening import tightening_torque
 from witnessmark.engineering.refusal import RefusalError
 
 # Our own rule, no source: where a joint states no least wanted clamp, a fifth of proof load
-# counts as the least. It only ever raises a question; every torque table read for the tests
+# counts as the least. It only ever raises a question; every table of torques by class in the tests
 # lies above it.
 LEAST_SHARE_OF_PROOF = 0.2
 
