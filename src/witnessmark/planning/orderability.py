@@ -17,8 +17,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
+from witnessmark.planning.ordering_task import Fork, Task, decide
 from witnessmark.procedure.plan import Saving, Step, StepKind
-from witnessmark.procedure.problem import Problem
+from witnessmark.procedure.problem import ANYWHERE, Problem
 
 
 class PremiseKind(StrEnum):
@@ -288,7 +289,30 @@ def settle(
         return Conflict((cycle,))
     if not precedence.choices:
         return precedence.arcs
+    sides = _sides_found(precedence)
+    if sides is not None:
+        return (*precedence.arcs, *sides)
     return _choose_sides(precedence.arcs, precedence.choices, fixed)
+
+
+def _sides_found(precedence: Precedence) -> list[Arc] | None:
+    """Find sides without circles quickly; None when there are none, without saying why."""
+    number = {step: i for i, step in enumerate(precedence.steps)}
+    before = [0] * len(number)
+    for arc in precedence.arcs:
+        before[number[arc.after]] |= 1 << number[arc.before]
+    forks = [
+        Fork(number[block.before], number[block.after], number[closing.before])
+        for block, closing in precedence.choices
+    ]
+    anywhere = (ANYWHERE,) * len(number)
+    decided = decide(Task(anywhere, anywhere, tuple(before), tuple(forks)))
+    if decided is None:
+        return None
+    return [
+        block if decided.earlier[fork.opened] >> fork.block & 1 else closing
+        for fork, (block, closing) in zip(forks, precedence.choices, strict=True)
+    ]
 
 
 def _choose_sides(
