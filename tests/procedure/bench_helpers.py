@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 from fractions import Fraction
+from random import Random
 from textwrap import dedent
+
+from tests.procedure.any_plan import any_plan
 
 from witnessmark.machine.model import JobState, Machine
 from witnessmark.machine.reading import read_machine, read_state
 from witnessmark.machine.workshop import Workshop
-from witnessmark.planning.planner import make_plan
 from witnessmark.procedure.checking import check_plan
 from witnessmark.procedure.compile import Compiled, compile_problem
 from witnessmark.procedure.plan import Plan, Step, StepKind
@@ -52,12 +54,33 @@ def compiled_of(
     return compile_problem(machine, works or tuple(machine.works), workshop, begun)
 
 
-def planned(compiled: Compiled) -> Plan:
-    """Make a plan that the checker accepts."""
-    plan = make_plan(compiled.problem).plan
+def planned(compiled: Compiled, seed: int = 0) -> Plan:
+    """Draw a plan that the checker accepts."""
+    plan = any_plan(compiled.problem, Random(seed))
     assert plan is not None
     assert check_plan(compiled.problem, plan) == ()
     return plan
+
+
+def plan_by(compiled: Compiled, ids: Iterable[str]) -> Plan:
+    """Build the plan that does these steps in this order, everything by its first way."""
+    problem = compiled.problem
+    steps = {
+        f"{kind} {opening.id}": Step(kind, index)
+        for index, opening in enumerate(problem.openings)
+        for kind in (StepKind.STRIP, StepKind.REFIT)
+    }
+    steps |= {
+        f"do {block.id}": Step(StepKind.BLOCK, index) for index, block in enumerate(problem.blocks)
+    }
+    wanted = tuple(steps[id_] for id_ in ids)
+    ways = {step.index: 0 for step in wanted if step.kind is not StepKind.BLOCK}
+    supporters = {
+        len(problem.openings) + number: next(s for s in clear.supporters if s in ways)
+        for number, clear in enumerate(problem.clears)
+        if set(clear.supporters) & set(ways)
+    }
+    return Plan(ways=ways, supporters=supporters, steps=wanted)
 
 
 def needs_of(compiled: Compiled) -> dict[str, set[str]]:

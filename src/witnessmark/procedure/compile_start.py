@@ -85,6 +85,7 @@ class _Reader:
         if len(own) == 1:
             return self.levels.holding(own[0])
         if not own:
+            self.written.unresolved.pop(ref, None)  # said here, in the state file's words
             self._complain(
                 "state-names-nothing", ref.place,
                 f"'{ref}' is nothing this machine can have open",

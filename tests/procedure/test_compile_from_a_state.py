@@ -1,0 +1,191 @@
+"""Compiling from where a job stands: what is open, what follows from it, what is struck out."""
+
+# ruff: noqa: E501 - in the machine files below one thing stands on one line
+
+from __future__ import annotations
+
+import pytest
+from tests.procedure.bench_helpers import (
+    compiled_of,
+    moved,
+    needs_of,
+    planned,
+    refusals,
+    steps_of,
+)
+
+from witnessmark.planning.planner import make_plan
+from witnessmark.procedure.compile import Compiled, CompileError
+
+RIG = """\
+parts:
+  block: {name: block, fixed: true}
+  hose: {name: hose, off: {strip: 1 min, refit: 1 min}}
+  cover: {name: cover, off: {strip: 1 min, refit: 1 min, needs: [hose]}}
+  fan: {name: fan, off: {strip: 1 min, refit: 1 min}}
+  radiator: {name: radiator, off: {strip: 1 min, refit: 1 min}}
+  pump:
+    name: pump
+    off:
+      ways:
+        above: {strip: 5 min, refit: 5 min, needs: [radiator]}
+        below: {strip: 2 min, refit: 2 min, needs: [cover, tray]}
+  tray: {name: tray, off: {strip: 1 min, refit: 1 min}}
+assemblies:
+  pack: {name: pack, parts: [fan, radiator], off: {strip: 2 min, refit: 2 min}}
+joints:
+  cover-bolts: {kind: bolts, holds: [cover], to: block, tightness: 9 N·m, out: {strip: 1 min, refit: 1 min}}
+  hose-end: {kind: hose-end, holds: [hose], to: block, opens: [coolant], tightness: seated, out: {strip: 1 min, refit: 1 min}}
+circuits:
+  coolant: {name: coolant, fluid: coolant, capacity: 5 L, drained: {strip: 4 min, refit: 6 min}}
+works:
+  pump: {name: pump, goals: [pump off]}
+  cover: {name: cover, goals: [cover off]}
+"""  # fmt: skip
+
+
+def started(compiled: Compiled) -> set[str]:
+    return {opening.id for opening in compiled.problem.openings if opening.started}
+
+
+def test_what_is_open_has_everything_open_that_it_cannot_be_open_without():
+    compiled = compiled_of(RIG, "cover", state="open: [cover off]\n")
+    assert started(compiled) == {
+        "cover off", "cover-bolts out", "hose off", "hose-end out", "coolant drained",
+    }  # fmt: skip
+
+
+def test_what_nobody_said_is_reported_with_its_reason():
+    compiled = compiled_of(RIG, "cover", state="open: [cover off]\n")
+    opening = compiled.problem.openings
+    assert {(opening[each.opening].id, each.says) for each in compiled.implied} == {
+        ("cover-bolts out", "'cover off' is open: held by cover bolts"),
+        ("hose off", "'cover off' is open: its way needs hose"),
+        ("hose-end out", "'hose off' is open: held by hose end"),
+        ("coolant drained", "'hose-end out' is open: it opens coolant"),
+    }
+    assert all(each.place.file == "rig.yaml" for each in compiled.implied)
+
+
+def test_the_closing_of_all_that_is_open_is_still_due_and_replays():
+    compiled = compiled_of(RIG, "cover", state="open: [cover off]\n")
+    plan = planned(compiled)
+    assert set(steps_of(compiled, plan)) == {
+        "refit cover off", "refit cover-bolts out", "refit hose off", "refit hose-end out",
+        "refit coolant drained",
+    }  # fmt: skip
+    assert refusals(compiled, plan) == []
+
+
+def test_what_is_open_for_another_work_is_closed_too():
+    compiled = compiled_of(RIG, "cover", state="open: [tray off]\n")
+    assert "refit tray off" in steps_of(compiled, planned(compiled))
+
+
+def test_a_closing_out_of_order_is_refused_from_a_state_too():
+    compiled = compiled_of(RIG, "cover", state="open: [cover off]\n")
+    plan = planned(compiled)
+    early = moved(compiled, plan, "refit cover-bolts out", before="refit cover off")
+    assert [rule for _, rule, _ in refusals(compiled, early)] == ["held"]
+
+
+def test_the_way_something_was_opened_by_is_kept():
+    compiled = compiled_of(RIG, "pump", state="open: [pump off]\nby: {pump off: below}\n")
+    pump = compiled.problem.openings[compiled.index["pump", "off"]]
+    assert pump.started_way == 1
+    assert {"cover off", "tray off", "hose off"} <= started(compiled)
+    assert "radiator off" not in started(compiled)
+    assert refusals(compiled, planned(compiled)) == []
+
+
+def test_of_several_ways_only_what_all_need_follows():
+    compiled = compiled_of(RIG, "pump", state="open: [pump off]\n")
+    assert started(compiled) == {"pump off"}
+
+
+def test_the_closing_needs_its_way_clear_again_even_if_it_was_shut_meanwhile():
+    compiled = compiled_of(RIG, "pump", state="open: [pump off]\n")
+    pump = compiled.problem.openings[compiled.index["pump", "off"]]
+    for way in pump.ways:
+        assert set(way.needs) <= set(way.refit_needs)
+    plan = planned(compiled)
+    assert {"strip tray off", "strip cover off"} <= set(steps_of(compiled, plan)) or (
+        "strip radiator off" in steps_of(compiled, plan)
+        or "strip pack off" in steps_of(compiled, plan)
+    )
+    assert refusals(compiled, plan) == []
+
+
+def test_a_choice_that_is_open_already_settles_what_follows():
+    state = "open: [pump off, pack off]\nby: {pump off: above}\n"
+    compiled = compiled_of(RIG, "pump", state=state)
+    assert started(compiled) == {"pump off", "pack off"}
+    assert refusals(compiled, planned(compiled)) == []
+
+
+# Struck ways
+
+
+def test_a_struck_way_is_gone():
+    compiled = compiled_of(RIG, "pump", state="struck: [pump off/below]\n")
+    pump = compiled.index["pump", "off"]
+    assert [way.id for way in compiled.problem.openings[pump].ways] == ["above"]
+    assert [way.id for way in compiled.openings[pump].ways] == ["above"]
+    assert [(str(ref), way) for ref, way in compiled.struck] == [("pump off", "below")]
+
+
+def test_when_every_way_is_struck_the_cause_can_be_named():
+    compiled = compiled_of(RIG, "pump", state="struck: [pump off/below, pump off/above]\n")
+    dead = "any way to pump off not struck out"
+    assert dead in needs_of(compiled)["pump off"]
+    assert [clear.id for clear in compiled.problem.clears if not clear.supporters] == [dead]
+    assert make_plan(compiled.problem).plan is None
+
+
+# Refused
+
+
+@pytest.mark.parametrize(
+    ("state", "expected"),
+    [
+        (
+            "open: [covr off]\n",
+            (
+                "state.yaml:3:8: state-names-nothing: 'covr off' is nothing this machine can have "
+                "open: did you mean 'cover'?"
+            ),
+        ),
+        (
+            "open: [pump off]\nby: {pump off: belw}\n",
+            (
+                "state.yaml:4:16: state-unknown-way: 'pump off' has no way 'belw': did you mean "
+                "'below'?"
+            ),
+        ),
+        (
+            "by: {pump off: below}\n",
+            (
+                "state.yaml:3:6: state-way-of-shut: 'pump off' is given a way but is not open: "
+                "add 'pump off' to `open`"
+            ),
+        ),
+        (
+            "open: [pump off]\nby: {pump off: above}\n",
+            (
+                "state.yaml:3:8: state-needs-a-choice: 'pump off' needs 'radiator', which may be "
+                "open in several ways: add 'radiator off' or 'pack off' to `open`"
+            ),
+        ),
+        (
+            "open: [pump off]\nby: {pump off: below}\nstruck: [pump off/below]\n",
+            (
+                "state.yaml:5:10: state-struck-way-used: 'pump off' was opened by 'below', which is "
+                "struck out: take it from one of the two lists"
+            ),
+        ),
+    ],
+)
+def test_a_state_that_cannot_be_is_refused_with_its_place(state: str, expected: str):
+    with pytest.raises(CompileError) as refused:
+        compiled_of(RIG, "pump", state=state)
+    assert str(refused.value) == expected
