@@ -31,23 +31,26 @@ _FILES = click.argument(
 )
 
 
-@click.command(context_settings={"help_option_names": ["-h", "--help"]})
+_CHECK_HELP = """Read files and say everything that is wrong with them.
+
+Machine files (with what they include), workshop files and state files are told apart by
+their first key. A state file is checked against its machine when both are given.
+
+Every line reads FILE:LINE:COLUMN: CODE: what is wrong: what to do. Warnings say so.
+
+\b
+Exit code  0  nothing wrong, or warnings only
+           1  complaints, or a file that cannot be read
+           2  no such file, or a wrong option
+"""
+
+
+@click.command(help=_CHECK_HELP, context_settings={"help_option_names": ["-h", "--help"]})
 @_FILES
 @click.option("--json", "as_json", is_flag=True, help="Print the complaints as JSON.")
 @click.pass_context
 def check(ctx: click.Context, files: tuple[str, ...], as_json: bool) -> None:
-    r"""Read files and say everything that is wrong with them.
-
-    Machine files (with what they include), workshop files and state files are told apart
-    by their first key. A state file is checked against its machine when both are given.
-
-    Every line reads FILE:LINE:COLUMN: CODE: what is wrong: what to do. Warnings say so.
-
-    \b
-    Exit code 0  nothing wrong, or warnings only
-              1  complaints, or a file that cannot be read
-              2  no such file, or a wrong option
-    """
+    """Read files and say everything that is wrong with them."""
     complaints = check_files(files)
     if as_json:
         click.echo(json.dumps(as_data(complaints), ensure_ascii=False, indent=2))

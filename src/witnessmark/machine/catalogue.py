@@ -85,6 +85,10 @@ CATALOGUE: Mapping[str, tuple[str, str]] = {
     ),
     # Keys and shapes
     "unknown-key": ("'{key}' is not a key known here", "{nearest}"),
+    "comma-in-text": (
+        "'{text}' stands alone after a comma between {{ and }}",
+        "put the text with the comma in quotes",
+    ),
     "missing-key": ("'{key}' is missing", "add it here"),
     "empty-value": ("'{key}' has no value", "write the value after the colon, or take the key out"),
     "wrong-shape": ("'{key}' wants {wanted}, but here is {found}", "see the format's page"),

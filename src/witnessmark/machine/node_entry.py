@@ -248,7 +248,7 @@ class NodeEntry:
         if scalar.text not in {"true", "false"}:
             place = self._reading.at(scalar)
             self._complain("not-true-or-false", place, key=key, text=clip(scalar.text))
-            return otherwise
+            return scalar.text.lower() in {"true", "yes", "on", "1"}  # what was meant
         return scalar.text == "true"
 
     # Numbers and quantities
@@ -564,6 +564,10 @@ class NodeEntry:
         """Complain about every key that was never asked for."""
         unknown = self._node.entries.keys() - self._asked
         for key in sorted(unknown):
+            value = self._node.entries[key][1]
+            if self._node.flow and isinstance(value, Scalar) and value.is_nothing:
+                self._complain("comma-in-text", self._key_place(key), text=clip(key))
+                continue
             self._complain(
                 "unknown-key",
                 self._key_place(key),

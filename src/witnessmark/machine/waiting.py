@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
-from witnessmark.machine.derived import Derived, Fact, fact_for
+from witnessmark.machine.derived import Because, Derived, Fact, fact_for
 from witnessmark.machine.model import Way
 from witnessmark.machine.states import OPENINGS
 
@@ -80,7 +80,8 @@ class Waiting:
         spec = derived.opening(opening)
         assert spec is not None
         own = (*self._below(opening), *(r.fact for r in derived.needs(opening)))
-        after = [reasoned.fact for reasoned in derived.while_fitted(opening)]
+        # A mark that cannot be read is a complaint of its own, not a circle.
+        after = [r.fact for r in derived.while_fitted(opening) if r.because is not Because.MARK]
         for way in spec.ways:
             yield self._compiled(way, own, after)
 

@@ -210,7 +210,7 @@ class _Builder:
         start, end = event.start_mark, event.end_mark
         assert start is not None
         assert end is not None
-        plain = event.style is None
+        plain = not event.style  # None or empty, by which parser is there
         node = Scalar(event.value, start.line + 1, start.column + 1, plain, start.index, end.index)
         if event.tag is not None:
             self._tag(event, node)

@@ -17,7 +17,7 @@ from witnessmark.machine.checks import (
     works,
 )
 from witnessmark.machine.checks.context import Context, Rule
-from witnessmark.machine.complaints import Complaint, Complaints
+from witnessmark.machine.complaints import MOST_COMPLAINTS, Complaint, Complaints
 from witnessmark.machine.model import JobState, Machine
 from witnessmark.machine.reading import ReadResult
 from witnessmark.machine.workshop import Workshop
@@ -39,6 +39,8 @@ RULES: tuple[Rule, ...] = (
 
 def check_machine(read: ReadResult[Machine]) -> list[Complaint]:
     """Give every complaint about a machine file: those of the reading and of the rules."""
+    if len(read.complaints) > MOST_COMPLAINTS:
+        return list(read.complaints)  # more would help nobody
     complaints = Complaints()
     complaints.extend(read.complaints)
     if read.value is not None:

@@ -10,7 +10,7 @@ from witnessmark.machine.complaints import Complaint, clip, complaint, nearest
 from witnessmark.machine.derived import Fault, Unresolved
 from witnessmark.machine.model import FactRef, ObjectKind, Place
 from witnessmark.machine.node_entry import Mention
-from witnessmark.machine.states import OPENINGS
+from witnessmark.machine.states import OPENINGS, state_named
 
 _SCOPED = frozenset({"step", "pulley"})
 """Kinds whose names hold inside one work or run only; they have rules of their own."""
@@ -89,7 +89,9 @@ def _not_described(fact: FactRef, kind: ObjectKind) -> Complaint:
     if kind is ObjectKind.PART and fact.state is None:
         where = f"'off' under '{fact.object}', or an assembly that carries it off"
     else:
-        words = " or ".join(f"'{state}'" for state in OPENINGS[kind])
+        state = None if fact.state is None else state_named(kind, fact.state)
+        states = OPENINGS[kind] if state is None else (state,)
+        words = " or ".join(f"'{word}'" for word in states)
         where = f"{words} under '{fact.object}'"
     return complaint("not-described", fact.place, fact=clip(str(fact)), where=where)
 
