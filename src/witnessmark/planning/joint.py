@@ -24,7 +24,7 @@ from witnessmark.planning.work import Meter, OutOfWorkUnits
 from witnessmark.procedure.plan import Cost, Plan, Saving, StepKind, cost_of
 from witnessmark.procedure.problem import Problem
 
-CORE_EFFORT = Effort(width=1, proof=1_500)
+CORE_EFFORT = Effort(width=1, proof=1_500, small_proof=6_000)
 
 FEW_OPENINGS = 10
 """Problems of so few openings are searched completely, if the budget allows."""
@@ -62,6 +62,7 @@ class _Planning:
         self.blocks = sum(block.cost for block in problem.blocks)
         self.best: Candidate | None = None
         self.bound = 0
+        self.least_known: list[tuple[Task, int]] = []
 
     def joint(self) -> Joint:
         """Make a plan in the order of rising effort, until its total is proven or good enough."""
@@ -91,10 +92,11 @@ class _Planning:
         self, ways: Mapping[int, int], supporters: Mapping[int, int], savings: tuple[Saving, ...]
     ) -> None:
         """Order a selection, and keep it if it is the best so far."""
-        orders = orders_of(self.problem, ways, supporters, savings)
+        orders = orders_of(self.problem, dict(sorted(ways.items())), supporters, savings)
         ordering = orders.best(self.meter, USUAL) if orders is not None else None
-        if ordering is None:
+        if orders is None or ordering is None:
             return
+        self.least_known.append((orders.task, ordering.bound))
         access = cost_of(self.problem, Plan(ways, supporters, savings)).access
         total = access + self.blocks + ordering.cost
         if self.best is None or total < self.best.total:

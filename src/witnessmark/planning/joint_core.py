@@ -146,16 +146,17 @@ def _forced(problem: Problem, ways: Sequence[Sequence[int]], rests_on: Sequence[
 
 
 def task_of_core(core: Core) -> tuple[Task, list[StepKind]] | None:
-    """Write the core's steps as nodes, with the arcs every choice makes; None for a circle."""
+    """Write the core's steps as nodes, with the arcs every choice makes; None for a circle.
+
+    They are numbered as those of a selection are whose openings come in rising order.
+    """
     problem = core.problem
-    steps: list[tuple[StepKind, int]] = []
-    for a in members(core.forced):
-        if not problem.openings[a].started:
-            steps.append((StepKind.STRIP, a))
-        steps.append((StepKind.REFIT, a))
+    forced = list(members(core.forced))
+    steps = [(StepKind.STRIP, a) for a in forced if not problem.openings[a].started]
+    steps += [(StepKind.REFIT, a) for a in forced]
     steps += [(StepKind.BLOCK, k) for k in range(len(problem.blocks))]
     arcs = _Arcs(steps)
-    for a in members(core.forced):
+    for a in forced:
         _add_opening(arcs, core, a)
     forks = [fork for k in range(len(problem.blocks)) for fork in _add_block(arcs, core, k)]
     places = [_place(core, kind, index) for kind, index in steps]

@@ -25,6 +25,10 @@ UNITS_PER_MOVE = 10
 """Work units for looking at one move: about as long as ten ways looked at."""
 
 
+FEW_NODES = 50
+"""A task of so few nodes is small: it is worth trying harder to prove its best order."""
+
+
 @dataclass(frozen=True, slots=True)
 class Effort:
     """How hard to look for a better order, and for a proof that there is none."""
@@ -33,10 +37,16 @@ class Effort:
     """So many states are kept for each number of steps done."""
     proof: int
     """So many moves may be looked at for the proof."""
+    small_proof: int = 0
+    """So many for the proof of a small task, if more."""
+
+    def proof_of(self, nodes: int) -> int:
+        """Give how many moves may be looked at for a task of so many nodes."""
+        return max(self.proof, self.small_proof) if nodes <= FEW_NODES else self.proof
 
 
 SKETCH = Effort(width=1, proof=0)
-USUAL = Effort(width=4, proof=4_000)
+USUAL = Effort(width=4, proof=2_500, small_proof=20_000)
 THOROUGH = Effort(width=8, proof=400_000)
 
 
@@ -153,10 +163,11 @@ class Orders:
         if sketch is None:
             return None
         search, state = sketch
-        if effort.proof and state.cost > bound:
-            self.search.learn_from_shadow(meter, effort)
+        most = effort.proof_of(len(self.search.reduced.task))
+        if most and state.cost > bound:
+            self.search.learn_from_shadow(meter, most // 2)
             limit = state.cost if below is None else min(state.cost, below)
-            better, bound = self.search.prove(limit, meter, effort.proof)
+            better, bound = self.search.prove(limit, meter, most)
             if better is not None:
                 search, state = self.search, better
         if below is not None and bound >= below:
@@ -205,8 +216,9 @@ def least_changeovers(
     bound = search.bound()
     if sketch is None or sketch.cost == bound:
         return bound
-    search.learn_from_shadow(meter, effort)
-    _, proven = search.prove(sketch.cost, meter, effort.proof)
+    most = effort.proof_of(len(search.reduced.task))
+    search.learn_from_shadow(meter, most // 2)
+    _, proven = search.prove(sketch.cost, meter, most)
     return max(bound, proven)
 
 
@@ -238,7 +250,7 @@ class _Search:
         meter.used += found.moves * UNITS_PER_MOVE
         return found.state, found.bound
 
-    def learn_from_shadow(self, meter: Meter, effort: Effort) -> None:
+    def learn_from_shadow(self, meter: Meter, most: int) -> None:
         """Find what going from position to position costs at least, whatever is in the hand."""
         shadow = _Search(
             replace(self.task, tools=(ANYWHERE,) * len(self.task)),
@@ -248,7 +260,7 @@ class _Search:
         )
         sketch = shadow.sketch(meter, 1)
         if sketch is not None:
-            _, least = shadow.prove(sketch.cost, meter, effort.proof // 2)
+            _, least = shadow.prove(sketch.cost, meter, most)
             self.sequencer.least_moved = least
 
     def ranks(
