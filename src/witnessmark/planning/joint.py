@@ -10,13 +10,21 @@ blocks, and the least change-overs of what every plan holds.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 
 from witnessmark.planning.impossibility import Cause
 from witnessmark.planning.joint_complete import Candidate, CompleteSearch, TooMany
 from witnessmark.planning.joint_core import Core, core_of, task_of_core
 from witnessmark.planning.joint_setups import with_setups
-from witnessmark.planning.ordering import USUAL, Effort, least_changeovers, orders_of
+from witnessmark.planning.ordering import (
+    THOROUGH,
+    USUAL,
+    Effort,
+    Ordering,
+    least_changeovers,
+    orders_of,
+)
 from witnessmark.planning.ordering_bounds import fares_of
 from witnessmark.planning.ordering_task import Task
 from witnessmark.planning.selection import Outcome, Selection, prepare, select, select_prepared
@@ -29,9 +37,8 @@ CORE_EFFORT = Effort(width=1, proof=1_500, small_proof=6_000)
 FEW_OPENINGS = 10
 """Problems of so few openings are searched completely, if the budget allows."""
 
-SOME_OPENINGS = 24
 SOME_UNITS = 150_000
-"""Plans of so few openings are searched completely with so many work units."""
+"""Work units after which a complete search of a larger problem is given up."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +69,7 @@ class _Planning:
         self.blocks = sum(block.cost for block in problem.blocks)
         self.best: Candidate | None = None
         self.bound = 0
-        self.least_known: list[tuple[Task, int]] = []
+        self.known: dict[Task, Ordering] = {}
 
     def joint(self) -> Joint:
         """Make a plan in the order of rising effort, until its total is proven or good enough."""
@@ -96,7 +103,7 @@ class _Planning:
         ordering = orders.best(self.meter, USUAL) if orders is not None else None
         if orders is None or ordering is None:
             return
-        self.least_known.append((orders.task, ordering.bound))
+        self.known[orders.task] = ordering
         access = cost_of(self.problem, Plan(ways, supporters, savings)).access
         total = access + self.blocks + ordering.cost
         if self.best is None or total < self.best.total:
@@ -132,27 +139,23 @@ class _Planning:
                 self.try_selection(*choices)
 
     def search_completely(self, least: int) -> None:
-        """Look at every selection of a small problem."""
+        """Look at every selection that may be better, if there are not too many."""
+        assert self.best is not None, "a selection can be put in order"
         few = len(self.problem.openings) <= FEW_OPENINGS
-        if self.best is None or not (few or len(self.best.ways) <= SOME_OPENINGS):
-            return
         search = CompleteSearch(
             self.problem,
             self.bans,
             least=least,
             detours_pay=not fares_of(self.problem.changeovers).direct,
+            effort=THOROUGH if few else USUAL,
+            known=self.known,
             meter=self.meter,
             most=self.left() if few else SOME_UNITS,
         )
-        complete = True
-        try:
-            search.run(self.best.total)
-        except (TooMany, OutOfWorkUnits):
-            complete = False
+        with suppress(TooMany, OutOfWorkUnits):
+            self.bound = max(self.bound, search.run(self.best.total))
         if search.best is not None:
             self.best = search.best
-        if complete:
-            self.bound = self.best.total
 
     def without_plan(self, selection: Selection) -> Joint:
         """Report that there is no plan, or none found."""

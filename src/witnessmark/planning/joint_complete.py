@@ -13,7 +13,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import chain
 
-from witnessmark.planning.ordering import THOROUGH, Ordering, Orders, orders_of
+from witnessmark.planning.ordering import Effort, Ordering, Orders, orders_of
+from witnessmark.planning.ordering_task import Task
 from witnessmark.planning.work import Meter
 from witnessmark.procedure.plan import Saving
 from witnessmark.procedure.problem import Problem, Side, Way
@@ -22,9 +23,12 @@ UNITS_PER_PARTIAL = 20
 UNITS_PER_OPENING = 20
 """Work units for looking at a partial selection, and for writing out an opening's arcs."""
 
+FEW_STEPS = 50
+"""Selections of so few steps are ordered once before their savings are decided."""
+
 
 class TooMany(Exception):  # noqa: N818  (it is an answer, not an error)
-    """There are more selections than may be looked at, or orders that cannot be proven."""
+    """There are more selections than may be looked at."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +70,10 @@ class CompleteSearch:
         What blocks and change-overs of any plan cost at least. [tenths of a minute]
     detours_pay : bool
         Whether a step that nothing needs may make change-overs cheaper.
+    effort : Effort
+        How hard to look for the best order of each selection.
+    known : dict[Task, Ordering]
+        Orders found before.
     meter : Meter
         Where work is counted.
     most : int
@@ -79,6 +87,8 @@ class CompleteSearch:
         *,
         least: int,
         detours_pay: bool,
+        effort: Effort,
+        known: dict[Task, Ordering],
         meter: Meter,
         most: int,
     ) -> None:
@@ -86,6 +96,8 @@ class CompleteSearch:
         self.bans = bans
         self.least = least
         self.detours_pay = detours_pay
+        self.effort = effort
+        self.known = known
         self.meter = meter
         self.limit = meter.used + most
         self.blocks = sum(block.cost for block in problem.blocks)
@@ -94,10 +106,14 @@ class CompleteSearch:
             self.asked.setdefault(a, []).append(b)
         self.best: Candidate | None = None
         self.below = 0
+        self.unproven: int | None = None
+        """What no plan can beat whose best order could not be proven."""
         self.seen: set[object] = set()
 
-    def run(self, below: int) -> Candidate | None:
-        """Find the plan with the least total, if that is below a limit.
+    def run(self, below: int) -> int:
+        """Look for the plan with the least total, and give what no plan can beat.
+
+        The best plan found is in `best`, if it is below the limit.
 
         Raises
         ------
@@ -112,11 +128,11 @@ class CompleteSearch:
             (a for a, opening in enumerate(problem.openings) if opening.started),
         )
         self.look(_Partial({}, {}, tuple(dict.fromkeys(wanted))))
-        return self.best
+        return self.below if self.unproven is None else min(self.below, self.unproven)
 
     def look(self, partial: _Partial) -> None:
         """Go on from a partial selection."""
-        self.count(UNITS_PER_PARTIAL)
+        self.count(UNITS_PER_PARTIAL + len(partial.ways))
         if self.least_total(partial) >= self.below:
             return
         fact = next((f for f in partial.wanted if not self.is_chosen(partial, f)), None)
@@ -128,7 +144,8 @@ class CompleteSearch:
             return
         if partial.orders is None or len(partial.orders.choices.ways) < len(partial.ways):
             self.count(UNITS_PER_OPENING * len(partial.ways))
-            orders = orders_of(self.problem, partial.ways, partial.supporters, ())
+            ways = dict(sorted(partial.ways.items()))
+            orders = orders_of(self.problem, ways, partial.supporters, ())
             if orders is None:
                 return
             partial = replace(partial, wanted=(), orders=orders)
@@ -253,14 +270,18 @@ class CompleteSearch:
         self.seen.add(key)
         options = list(self.savings_possible(partial))
         access = self.access(partial)
-        rest = access + self.blocks + sum(each[0][0] for each in options)
-        ordering = self.ordered(orders, rest)
-        if ordering is None:
-            return
         if options:
-            self.decide_savings(partial, orders, options, access, ordering.bound)
+            self.decide_savings(partial, orders, options, access, self.changeovers(orders))
         else:
-            self.keep(partial, orders, ordering, rest)
+            self.order(partial, orders, access + self.blocks)
+
+    def changeovers(self, orders: Orders) -> int:
+        """Give the least change-overs of a selection when no saving counts."""
+        if len(orders.steps) > FEW_STEPS:
+            return orders.bound
+        self.count(UNITS_PER_OPENING * len(orders.steps))
+        ordering = orders.best(self.meter, self.effort)
+        return self.below if ordering is None else ordering.bound
 
     def savings_possible(self, partial: _Partial) -> Iterator[list[tuple[int, Saving | None]]]:
         """Give for each side of a room what may count there, and what is lost by each choice."""
@@ -300,29 +321,28 @@ class CompleteSearch:
         if rest + changeovers >= self.below:
             return
         if not options:
-            ordering = self.ordered(orders, rest)
-            if ordering is not None:
-                self.keep(partial, orders, ordering, rest)
+            self.order(partial, orders, rest)
             return
         for lost, saving in options[0]:
             narrower = orders if saving is None else orders.with_saving(saving)
             if narrower is not None:
                 self.decide_savings(partial, narrower, options[1:], access + lost, changeovers)
 
-    def ordered(self, orders: Orders, rest: int) -> Ordering | None:
-        """Give a best order that makes the total better than the best so far; None if none does."""
+    def order(self, partial: _Partial, orders: Orders, rest: int) -> None:
+        """Order a whole selection, and keep it if its total is the lowest so far."""
         self.count(UNITS_PER_OPENING * len(orders.steps))
-        ordering = orders.best(self.meter, THOROUGH, self.below - rest)
-        if ordering is not None and not ordering.proven:
-            raise TooMany
-        return ordering
-
-    def keep(self, partial: _Partial, orders: Orders, ordering: Ordering, rest: int) -> None:
-        """Take note of the best plan so far."""
-        savings = orders.choices.savings
-        total = rest + ordering.cost
-        self.best = Candidate(partial.ways, partial.supporters, savings, ordering, total)
-        self.below = total
+        ordering = self.known.get(orders.task)
+        if ordering is None:
+            ordering = orders.best(self.meter, self.effort, self.below - rest)
+        if ordering is None or rest + ordering.bound >= self.below:
+            return
+        if not ordering.proven:
+            bound = rest + ordering.bound
+            self.unproven = bound if self.unproven is None else min(self.unproven, bound)
+        if rest + ordering.cost < self.below:
+            savings = orders.choices.savings
+            self.below = rest + ordering.cost
+            self.best = Candidate(partial.ways, partial.supporters, savings, ordering, self.below)
 
     def count(self, units: int) -> None:
         """Count work, and give up when there is too much."""
