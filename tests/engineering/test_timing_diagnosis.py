@@ -185,6 +185,13 @@ def test_injection_error_is_given_in_crank_degrees_as_read() -> None:
     assert found.measured[0].teeth == -1
 
 
+def test_each_shaft_is_also_judged_by_itself() -> None:
+    found = verdict(PINNED, read("inlet", 3), read("exhaust", "-9.5"), read("pump", 4, 10))
+    assert found.verdict is Verdict.NOT_DECIDED
+    assert [error.whole_teeth for error in found.measured] == [None, -1, None]
+    assert verdict(PINNED, read("inlet", "0.5")).measured[0].whole_teeth == 0
+
+
 def test_a_belt_out_at_the_crank_is_one_cause_not_three() -> None:
     found = verdict(PINNED, read("inlet", -9), read("exhaust", -9), read("pump", -12))
     assert found.explanations[0].same_as_crank == -1

@@ -293,10 +293,7 @@ def _lay(layout: tuple[Pulley, ...], inside_sense: int) -> BeltPath:
         )
     crossing = first_crossing(spans)
     if crossing is not None:
-        a, b = (_span_name(layout, i) for i in crossing)
-        raise RefusalError(
-            f"the belt would cross itself: {a} and {b}", "check faces and order of the pulleys"
-        )
+        raise _crossing_refusal(layout, *crossing)
     whole_turns = round(math.fsum(s * w for s, w in zip(senses, wraps, strict=True)) / math.tau)
     if whole_turns != inside_sense:
         raise RefusalError(
@@ -359,6 +356,21 @@ def _as_path(
         for p, s, w in zip(layout, senses, wraps, strict=True)
     )
     return BeltPath(contacts, spans, runs)
+
+
+def _crossing_refusal(layout: Sequence[Pulley], first: int, second: int) -> RefusalError:
+    """Say which spans cross; two spans of one pulley cross where the belt misses that pulley."""
+    count = len(layout)
+    between = second if second == first + 1 else 0 if (first, second) == (0, count - 1) else None
+    if between is not None:
+        return RefusalError(
+            f"the belt would have to loop right round {layout[between].name} and cross itself",
+            "on that face it does not reach it; check face, order and position",
+        )
+    a, b = _span_name(layout, first), _span_name(layout, second)
+    return RefusalError(
+        f"the belt would cross itself: {a} and {b}", "check faces and order of the pulleys"
+    )
 
 
 def _span_name(layout: Sequence[Pulley], index: int) -> str:

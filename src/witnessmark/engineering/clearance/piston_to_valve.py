@@ -244,17 +244,20 @@ def belt_off(valve: Valve) -> ClearanceAnswer:
         missing = _missing_of_valve(replace(valve, angle=0.0))
         return _figures_missing(valve, missing)
     least = LeastGap(valve.gap_shut - valve.lift.most, 0.0)
-    return _answer(valve, least)
+    return _answer(valve, least, place="at top dead centre")
 
 
 def _answer(
-    valve: Valve, least: LeastGap, early: float = 0.0, teeth: int | None = None
+    valve: Valve,
+    least: LeastGap,
+    early: float = 0.0,
+    teeth: int | None = None,
+    place: str | None = None,
 ) -> ClearanceAnswer:
     wanted = valve.least_gap or 0.0
     answer = Answer.NO if least.gap - valve.accuracy <= wanted else Answer.NOT_SHOWN_SAFE
-    return ClearanceAnswer(
-        answer, _reason(valve, least, answer), valve.name, early, teeth, least, ()
-    )
+    why = _reason(valve, least, answer, place or _place(least.angle))
+    return ClearanceAnswer(answer, why, valve.name, early, teeth, least, ())
 
 
 def _figures_missing(
@@ -275,8 +278,7 @@ def _missing_of_valve(valve: Valve) -> tuple[str, ...]:
     return tuple(missing)
 
 
-def _reason(valve: Valve, least: LeastGap, answer: Answer) -> str:
-    place = _place(least.angle)
+def _reason(valve: Valve, least: LeastGap, answer: Answer, place: str) -> str:
     gap = f"{least.gap * 1000:.2f} mm"
     if answer is Answer.NOT_SHOWN_SAFE:
         return f"least gap {gap} {place}, by these figures alone"
@@ -288,8 +290,8 @@ def _reason(valve: Valve, least: LeastGap, answer: Answer) -> str:
 
 
 def _place(angle: float) -> str:
-    side = "after" if angle >= 0 else "before"
-    near = abs(angle)
-    if near > 180:
-        return f"{360 - near:.1f}° {'before' if angle > 0 else 'after'} firing top dead centre"
-    return f"{near:.1f}° {side} overlap top dead centre"
+    dead_centre = "overlap" if abs(angle) <= 180 else "firing"
+    after = angle if abs(angle) <= 180 else angle - math.copysign(360, angle)
+    if round(after, 1) == 0:
+        return f"at {dead_centre} top dead centre"
+    return f"{abs(after):.1f}° {'after' if after > 0 else 'before'} {dead_centre} top dead centre"

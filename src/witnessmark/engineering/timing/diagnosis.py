@@ -7,6 +7,7 @@ not decided. Several: the readings are too coarse; not decided.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
@@ -53,6 +54,9 @@ class MeasuredError:
         [crank degrees]
     teeth : Fraction
         The same error in teeth of its own sprocket.
+    whole_teeth : int or None
+        The one whole number of teeth within that accuracy, taken by itself; None when none
+        or several are, or no accuracy was stated.
     """
 
     shaft: str
@@ -60,6 +64,7 @@ class MeasuredError:
     crank_degrees: Fraction
     accuracy: Fraction | None
     teeth: Fraction
+    whole_teeth: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,9 +180,12 @@ def _measured(run: TimingRun, reference: Reading, reading: Reading) -> MeasuredE
     if reading.accuracy is not None and reference.accuracy is not None:
         accuracy = reading.accuracy / ratio + reference.accuracy / base
     shaft = run.shaft(reading.shaft)
-    return MeasuredError(
-        reading.shaft, shaft.role, error, accuracy, error * ratio / shaft.degrees_per_tooth
-    )
+    per_tooth = run.crank_degrees_per_tooth(shaft.name)
+    whole = None
+    if accuracy is not None:
+        least = math.ceil((error - accuracy) / per_tooth)
+        whole = least if least == math.floor((error + accuracy) / per_tooth) else None
+    return MeasuredError(reading.shaft, shaft.role, error, accuracy, error / per_tooth, whole)
 
 
 def _judge(
