@@ -11,13 +11,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from witnessmark.planning.impossibility import Cause
 from witnessmark.planning.joint_complete import Candidate, CompleteSearch, TooMany
 from witnessmark.planning.joint_core import Core, core_of, task_of_core
 from witnessmark.planning.joint_setups import with_setups
 from witnessmark.planning.ordering import (
+    SKETCH,
     THOROUGH,
     USUAL,
     Effort,
@@ -37,8 +38,8 @@ CORE_EFFORT = Effort(width=1, proof=1_500, small_proof=6_000)
 FEW_OPENINGS = 10
 """Problems of so few openings are searched completely, if the budget allows."""
 
-SOME_UNITS = 150_000
-"""Work units after which a complete search of a larger problem is given up."""
+SOME_UNITS = 200_000
+"""Work units spent in all before a complete search of a larger problem is given up."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +71,7 @@ class _Planning:
         self.best: Candidate | None = None
         self.bound = 0
         self.known: dict[Task, Ordering] = {}
+        self.fares = fares_of(problem.changeovers)
 
     def joint(self) -> Joint:
         """Make a plan in the order of rising effort, until its total is proven or good enough."""
@@ -119,7 +121,13 @@ class _Planning:
             return 0
         task, kinds = made
         refits = [kind is StepKind.REFIT for kind in kinds]
-        least = least_changeovers(task, refits, self.problem.changeovers, self.meter, CORE_EFFORT)
+        if self.fares.direct and task in self.known:
+            # Where little is to choose the core is the selection, and its bound is known.
+            least = self.known[task].bound
+        else:
+            # A plan may go by way of a place the core does not: only closed fares bound it.
+            closed = replace(self.problem.changeovers, matrix=self.fares.between)
+            least = least_changeovers(task, refits, closed, self.meter, CORE_EFFORT)
         self.bound = max(self.bound, selection.bound + self.blocks + least)
         if not self.is_proven():
             self.price_first_uses(core, task, least)
@@ -140,22 +148,29 @@ class _Planning:
 
     def search_completely(self, least: int) -> None:
         """Look at every selection that may be better, if there are not too many."""
-        assert self.best is not None, "a selection can be put in order"
+        best = self.best
+        assert best is not None, "a selection can be put in order"
         few = len(self.problem.openings) <= FEW_OPENINGS
+        # While the best plan's own order is in doubt no more can be proven of all plans
+        # than of it; then a glance at the others has to do.
+        in_doubt = best.total - best.ordering.cost + best.ordering.bound <= self.bound
         search = CompleteSearch(
             self.problem,
             self.bans,
             least=least,
-            detours_pay=not fares_of(self.problem.changeovers).direct,
-            effort=THOROUGH if few else USUAL,
+            detours_pay=not self.fares.direct,
+            effort=THOROUGH if few else SKETCH if in_doubt else USUAL,
             known=self.known,
             meter=self.meter,
-            most=self.left() if few else SOME_UNITS,
+            most=self.left() if few else max(0, SOME_UNITS - self.meter.used),
         )
         with suppress(TooMany, OutOfWorkUnits):
-            self.bound = max(self.bound, search.run(self.best.total))
-        if search.best is not None:
-            self.best = search.best
+            self.bound = max(self.bound, search.run(best.total))
+        better = search.best
+        if better is not None:
+            self.best = better
+            if in_doubt:
+                self.try_selection(better.ways, better.supporters, better.savings)
 
     def without_plan(self, selection: Selection) -> Joint:
         """Report that there is no plan, or none found."""

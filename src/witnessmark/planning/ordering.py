@@ -46,7 +46,7 @@ class Effort:
 
 
 SKETCH = Effort(width=1, proof=0)
-USUAL = Effort(width=4, proof=2_500, small_proof=20_000)
+USUAL = Effort(width=4, proof=2_500, small_proof=12_000)
 THOROUGH = Effort(width=8, proof=400_000)
 
 
@@ -210,7 +210,7 @@ class Orders:
 def least_changeovers(
     task: Task, refits: Sequence[bool], changeovers: Changeovers, meter: Meter, effort: Effort
 ) -> int:
-    """Give change-overs no order of a task can beat; the task need not be a whole plan."""
+    """Give change-overs no order of a task can beat."""
     search = _Search(task, fares_of(changeovers), changeovers, refits)
     sketch = search.sketch(meter, effort.width)
     bound = search.bound()
