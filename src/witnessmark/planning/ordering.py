@@ -16,7 +16,7 @@ from witnessmark.planning.ordering_bounds import Fares, fares_of
 from witnessmark.planning.ordering_reading import Line, arrange
 from witnessmark.planning.ordering_reduction import Reduced, reduce_task
 from witnessmark.planning.ordering_search import Sequencer, State
-from witnessmark.planning.ordering_task import Fork, Task, close_over, decide, members, settle
+from witnessmark.planning.ordering_task import Fork, Task, decide, members, narrow, settle
 from witnessmark.planning.work import Meter
 from witnessmark.procedure.plan import Plan, Saving, Step, StepKind, changeover_cost, place_of
 from witnessmark.procedure.problem import ANYWHERE, Changeovers, Problem
@@ -123,19 +123,21 @@ class Orders:
         self.task = task
         self.fares = fares_of(problem.changeovers)
         self.refits = [step.kind is StepKind.REFIT for step in steps]
+        self.number = {step: i for i, step in enumerate(steps)}
 
     def with_saving(self, saving: Saving) -> Orders | None:
         """Give the orders in which one saving more counts; None when there are none."""
-        number = {step: i for i, step in enumerate(self.steps)}
-        before = list(self.task.earlier)
-        removal, opening = (
-            (number.get(Step(StepKind.STRIP, a)), number[Step(StepKind.REFIT, a)])
-            for a in (saving.removal, saving.opening)
-        )
-        if opening[0] is not None and removal[0] is not None:
-            before[opening[0]] |= 1 << removal[0]
-        before[removal[1]] |= 1 << opening[1]
-        task = settle(replace(self.task, earlier=tuple(before)))
+        opening, removal = saving.opening, saving.removal
+        arcs = [
+            (self.number[first], self.number[then])
+            for first, then in (
+                (Step(StepKind.STRIP, removal), Step(StepKind.STRIP, opening)),
+                (Step(StepKind.REFIT, opening), Step(StepKind.REFIT, removal)),
+            )
+            # The strip of what is started is no step; it was first anyway.
+            if first in self.number and then in self.number
+        ]
+        task = narrow(self.task, arcs)
         if task is None:
             return None
         choices = replace(self.choices, savings=(*self.choices.savings, saving))
@@ -281,15 +283,17 @@ class _Search:
 
 def _decided_as(task: Task, ranks: Mapping[int, tuple[int, int]]) -> Task:
     """Decide the forks of a task the way an order has them."""
-    before = list(task.earlier)
-    for fork in task.forks:
-        if ranks[fork.block] < ranks[fork.opened]:
-            before[fork.opened] |= 1 << fork.block
-        else:
-            before[fork.block] |= 1 << fork.closed
-    earlier = close_over(before)
-    assert earlier is not None, "an order found has no circles"
-    return replace(task, earlier=tuple(earlier), forks=())
+    decided = narrow(
+        task,
+        (
+            (fork.block, fork.opened)
+            if ranks[fork.block] < ranks[fork.opened]
+            else (fork.closed, fork.block)
+            for fork in task.forks
+        ),
+    )
+    assert decided is not None, "an order found has no circles"
+    return decided
 
 
 def _affordable(meter: Meter) -> int:

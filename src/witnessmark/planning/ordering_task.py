@@ -7,7 +7,7 @@ possibly `ANYWHERE`.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from witnessmark.procedure.problem import ANYWHERE
@@ -95,43 +95,63 @@ def close_over(before: Sequence[int]) -> list[int] | None:
 
 
 def settle(task: Task) -> Task | None:
-    """Decide every fork that has one way left, or none; None for a circle.
+    """Close the precedence of a task and settle its forks; None for a circle.
 
-    `task.earlier` need not be closed; that of the answer is.
+    A fork is settled when one of its sides follows from the rest, or is the only one left.
     """
-    before, forks = list(task.earlier), task.forks
+    earlier = close_over(task.earlier)
+    return None if earlier is None else narrow(replace(task, earlier=tuple(earlier)), ())
+
+
+def narrow(task: Task, arcs: Iterable[tuple[int, int]]) -> Task | None:
+    """Add arcs (first, then) to a task whose precedence is closed; None for a circle."""
+    earlier, forks = list(task.earlier), task.forks
+    new = list(arcs)
     while True:
-        earlier = close_over(before)
-        if earlier is None:
-            return None
-        still_open, decided = [], False
+        for first, then in new:
+            if not _add_arc(earlier, first, then):
+                return None
+        still_open, new = [], []
         for fork in forks:
             k, o, c = fork.block, fork.opened, fork.closed
             if earlier[o] >> k & 1 or earlier[k] >> c & 1:
                 continue
             if earlier[k] >> o & 1:
-                before[k] |= 1 << c
-                decided = True
+                new.append((c, k))
             elif earlier[c] >> k & 1:
-                before[o] |= 1 << k
-                decided = True
+                new.append((k, o))
             else:
                 still_open.append(fork)
         forks = tuple(still_open)
-        if not decided:
+        if not new:
             return replace(task, earlier=tuple(earlier), forks=forks)
 
 
+def _add_arc(earlier: list[int], first: int, then: int) -> bool:
+    """Add one arc and all that follows; tell whether that makes no circle."""
+    if first == then or earlier[first] >> then & 1:
+        return False
+    if not earlier[then] >> first & 1:
+        more = earlier[first] | 1 << first
+        earlier[then] |= more
+        for node, mask in enumerate(earlier):
+            if mask >> then & 1:
+                earlier[node] = mask | more
+    return True
+
+
 def decide(task: Task) -> Task | None:
-    """Decide every fork one way or the other so that an order exists; None if none does."""
-    settled = settle(task)
+    """Decide every fork so that an order exists; None if none does.
+
+    The precedence of `task` has to be closed.
+    """
+    settled = narrow(task, ())
     if settled is None or not settled.forks:
         return settled
     fork = settled.forks[0]
-    for first, then in ((fork.block, fork.opened), (fork.closed, fork.block)):
-        before = list(settled.earlier)
-        before[then] |= 1 << first
-        decided = decide(replace(settled, earlier=tuple(before)))
+    for arc in ((fork.block, fork.opened), (fork.closed, fork.block)):
+        narrower = narrow(settled, (arc,))
+        decided = decide(narrower) if narrower is not None else None
         if decided is not None:
             return decided
     return None
