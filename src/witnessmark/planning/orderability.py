@@ -18,6 +18,7 @@ from enum import StrEnum
 from typing import NamedTuple
 
 from witnessmark.planning.ordering_task import Fork, Task, decide
+from witnessmark.planning.ordering_task import settle as settle_task
 from witnessmark.procedure.plan import Saving, Step, StepKind
 from witnessmark.procedure.problem import ANYWHERE, Problem
 
@@ -306,7 +307,8 @@ def _sides_found(precedence: Precedence) -> list[Arc] | None:
         for block, closing in precedence.choices
     ]
     anywhere = (ANYWHERE,) * len(number)
-    decided = decide(Task(anywhere, anywhere, tuple(before), tuple(forks)))
+    settled = settle_task(Task(anywhere, anywhere, tuple(before), tuple(forks)))
+    decided = decide(settled) if settled is not None else None
     if decided is None:
         return None
     return [
