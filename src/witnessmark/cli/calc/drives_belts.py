@@ -135,7 +135,7 @@ def belt(
         answer.line("drawing", str(svg))
     answer.data["viewpoint"] = viewpoint
     answer.line("seen from", viewpoint or "not stated: say it wherever a direction is passed on")
-    answer.cautions = [*near_drives(), MAKER_PREVAILS]
+    answer.cautions += [*near_drives(), MAKER_PREVAILS]
     answer.give(as_json)
 
 

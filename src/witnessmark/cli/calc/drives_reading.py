@@ -290,13 +290,16 @@ def _lift(name: str, values: dict[str, str]) -> LiftByLaw | LiftTable | None:
         from pathlib import Path
 
         return read_lift_table(Path(values["table"]))
-    if not {"opens", "closes", "lift"} <= set(values):
+    angles = {k: float(degrees(values[k])) for k in ("opens", "closes", "peak") if k in values}
+    most = metres(values["lift"]) if "lift" in values else None
+    law = lift_law(values.get("law", LiftLaw.HARMONIC))
+    if most is None or not {"opens", "closes"} <= set(angles):
         return None
-    opens, closes = float(degrees(values["opens"])), float(degrees(values["closes"]))
-    start, end = (-opens, 180 + closes) if name == "inlet" else (-180 - opens, closes)
-    peak = float(degrees(values["peak"])) if "peak" in values else (start + end) / 2
-    law = lift_law(values["law"]) if "law" in values else LiftLaw.HARMONIC
-    return LiftByLaw(law, start, peak, end, metres(values["lift"]))
+    if name == "inlet":
+        start, end = -angles["opens"], 180 + angles["closes"]
+    else:
+        start, end = -180 - angles["opens"], angles["closes"]
+    return LiftByLaw(law, start, angles.get("peak", (start + end) / 2), end, most)
 
 
 def read_lift_table(path: Path) -> LiftTable:

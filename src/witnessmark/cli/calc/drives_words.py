@@ -36,15 +36,16 @@ def split_keys(text: str, known: tuple[str, ...]) -> tuple[str, dict[str, str]]:
     matches = list(_KEY.finditer(text))
     head = text[: matches[0].start()] if matches else text
     values: dict[str, str] = {}
-    for match, after in zip(matches, [*matches[1:], None], strict=True):
+    for number, match in enumerate(matches, start=1):
         key = match[1]
+        end = matches[number].start() if number < len(matches) else len(text)
         if key not in known:
             raise QuantityError(
                 f"'{key}=' in '{shorten(text)}' is not known here", f"known: {', '.join(known)}"
             )
         if key in values:
             raise QuantityError(f"'{key}=' stands twice in '{shorten(text)}'", "write it once")
-        values[key] = text[match.end() : after.start() if after else len(text)].strip()
+        values[key] = text[match.end() : end].strip()
     return head.strip(), values
 
 
