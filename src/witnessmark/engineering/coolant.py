@@ -142,10 +142,10 @@ def freezing(glycol: Glycol, mass_percent: float) -> Freezing:
     evaluated as printed. Sources: see `coolant_tables`.
     """
     volume = volume_percent(glycol, mass_percent)
-    figures = [Sourced(_table_figure(_ashrae_curve(glycol), mass_percent), tables.ASHRAE)]
+    figures = [Sourced(through(_ashrae_curve(glycol), mass_percent), tables.ASHRAE)]
     melinder = _melinder(glycol)
     if melinder[0][0] <= mass_percent <= melinder[-1][0]:
-        figures.append(Sourced(_table_figure(melinder, mass_percent), tables.MELINDER_TABLE))
+        figures.append(Sourced(through(melinder, mass_percent), tables.MELINDER_TABLE))
     off = mass_percent - equation(glycol).strength
     value = sum(c * off**power for power, c in enumerate(equation(glycol).freezing))
     figures.append(Sourced(value, tables.MELINDER_EQUATION))
@@ -207,10 +207,6 @@ def _melinder(glycol: Glycol) -> list[tuple[float, float]]:
     if glycol is Glycol.ETHYLENE:
         return list(tables.MELINDER_ETHYLENE_FREEZING)
     return list(tables.MELINDER_PROPYLENE_FREEZING)
-
-
-def _table_figure(points: list[tuple[float, float]], mass_percent: float) -> float:
-    return through(points, mass_percent)
 
 
 def _require_within(percent: float, most: float, how: str) -> None:

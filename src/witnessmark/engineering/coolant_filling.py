@@ -51,7 +51,7 @@ class FillingStep:
 
 @dataclass(frozen=True, slots=True)
 class Waits:
-    """The maker's times, each with its source; None when the maker gives none. [s]"""
+    """The maker's times [s], each with its source; None when the maker gives none."""
 
     cool_down: float = COOL_DOWN
     cool_down_source: str = _TASK_SHEET

@@ -47,8 +47,10 @@ def draw_spectrum(note: SpanNote, expected: tuple[float, float] | None = None) -
     """
     title = _title(note)
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH} {_HEIGHT}" role="img" '
-        f'font-family="sans-serif" font-size="13" fill="{_INK}">',
+        (
+            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH} {_HEIGHT}" role="img" '
+            f'font-family="sans-serif" font-size="13" fill="{_INK}">'
+        ),
         f"<title>{escape(title)}</title>",
         f'<rect width="{_WIDTH}" height="{_HEIGHT}" fill="#ffffff"/>',
         _text(_LEFT, 24, title, size=16),
