@@ -7,7 +7,6 @@ text is read again before it is given back.
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -24,6 +23,7 @@ _INDENT = "  "
 _PLAIN = re.compile(r"[^\W_][^\n]*")
 """Begins like a word or a number; what may not follow is asked for apart."""
 _NOT_PLAIN = re.compile(r": |:$| #|[\x00-\x1f\x7f-\xa0\u2028\u2029\ufeff]|\s$")
+_ESCAPED = re.compile(r'["\\\x00-\x1f\x7f-\xa0\u2028\u2029\ufeff\ufffe\uffff]')
 _NOT_IN_FLOW = re.compile(r"[,\[\]{}]")
 
 
@@ -170,7 +170,7 @@ class _Tree:
             space = "" if start > 0 and self.text[start - 1] in " [-" else " "
             return self.spliced(start, end, space + _written(value, flow=owner.flow))
         column = self.column(owner, key)
-        lines = self.newline + self.block(value, column + len(_INDENT))
+        lines = self.newline + self.indented(_lines(value), column + len(_INDENT))
         before = self.text[:start].rstrip(" ")
         if not old.start or before.endswith((":", "-")):
             return before + lines + self.text[end:]
@@ -191,15 +191,14 @@ class _Tree:
 
     def put_in_block(self, owner: Items | Pairs, key: str | int, value: object) -> str:
         column = self.column(owner, None)
-        written: object = {key: value} if isinstance(key, str) else [value]
-        lines = self.block(written, column)
+        entry = _lines({key: value}) if isinstance(key, str) else _item_lines(value)
+        lines = self.indented(entry, column)
         at = self.line_end(self.end_of(owner))
         return self.spliced(at, at, self.newline + lines)
 
-    def block(self, value: object, column: int) -> str:
-        """Write a value as lines indented to a column."""
+    def indented(self, lines: list[str], column: int) -> str:
         margin = " " * column
-        return self.newline.join(margin + line for line in _lines(value))
+        return self.newline.join(margin + line for line in lines)
 
     # Renaming and removing
 
@@ -332,11 +331,12 @@ def _lines(value: object) -> list[str]:
                 lines.append(f"{name}: {_written(inner, flow=False)}".rstrip())
         return lines
     assert isinstance(value, list | tuple)
-    lines = []
-    for inner in value:
-        first, *others = _lines(inner)
-        lines += [f"- {first}", *(_INDENT + line for line in others)]
-    return lines
+    return [line for inner in value for line in _item_lines(inner)]
+
+
+def _item_lines(value: object) -> list[str]:
+    first, *others = _lines(value)
+    return [f"- {first}", *(_INDENT + line for line in others)]
 
 
 def _written(value: object, *, flow: bool) -> str:
@@ -354,4 +354,13 @@ def _written(value: object, *, flow: bool) -> str:
     plain = _PLAIN.fullmatch(text) and not _NOT_PLAIN.search(text)
     if plain and not (flow and _NOT_IN_FLOW.search(text)) and text not in {"null", "Null", "NULL"}:
         return text
-    return json.dumps(text, ensure_ascii=bool(re.search("[\x7f-\xa0\u2028\u2029\ufeff]", text)))
+    return f'"{_ESCAPED.sub(_escape, text)}"'
+
+
+def _escape(match: re.Match[str]) -> str:
+    """Write one character as YAML's double quotes want it."""
+    character = match.group()
+    if character in '"\\':
+        return "\\" + character
+    code = ord(character)
+    return f"\\x{code:02x}" if code < 0x100 else f"\\u{code:04x}"

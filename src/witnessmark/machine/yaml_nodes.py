@@ -181,6 +181,9 @@ class _Builder:
     def _syntax(self, error: yaml.MarkedYAMLError) -> None:
         mark = error.problem_mark or error.context_mark
         place = Place(self.file, mark.line + 1, mark.column + 1) if mark else self._top()
+        if "nesting depth" in (error.problem or ""):  # libyaml looks ahead of our count
+            self.complaints.add("too-deep", place, limit=self.limits.depth)
+            raise _Refused from error
         words = [clip(word) for word in (error.context, error.problem) if word]
         self.complaints.add("not-yaml", place, problem=", ".join(words) or "it stops short")
         raise _Refused from error

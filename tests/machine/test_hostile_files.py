@@ -1,0 +1,286 @@
+"""Files that are not what they should be: refused in bounded time and memory, no traceback."""
+
+from __future__ import annotations
+
+import random
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from tests.machine.written import check_text, read_text
+
+from witnessmark.machine.checks import check_machine, check_workshop
+from witnessmark.machine.complaints import MOST_COMPLAINTS, Complaint
+from witnessmark.machine.reading import read_machine, read_workshop
+
+ROOT = Path(__file__).parents[2]
+DEMO = sorted((ROOT / "demo").rglob("*.yaml"))
+SECONDS = 5.0
+"""No file may take longer, by the issue's own limit."""
+
+
+def doubled(times: int) -> str:
+    """A document whose aliases double what they stand for, again and again."""
+    lines = ["a0: &a0 [x, x]"]
+    lines += [f"a{n}: &a{n} [*a{n - 1}, *a{n - 1}]" for n in range(1, times)]
+    return "\n".join(lines) + "\n"
+
+
+HOSTILE: dict[str, tuple[bytes, str]] = {
+    "binary": (bytes(range(256)) * 200, "not-text"),
+    "zeros": (b"\0" * 5000, "not-text"),
+    "a picture": (b"\x89PNG\r\n\x1a\n" + b"\x00\x00\x00\rIHDR" * 50, "not-text"),
+    "sixteen bits a letter": ("witnessmark: 1\n".encode("utf-16"), "not-text"),
+    "half a letter": ("name: ä\n".encode()[:-2], "not-text"),
+    "an escape character": (b"name: \x1b[31mred\n", "not-text"),
+    "empty": (b"", "file-empty"),
+    "blank": (b" \n\t\n", "file-empty"),
+    "only a comment": (b"# nothing yet\n", "file-empty"),
+    "only dashes": (b"---\n...\n", "not-a-file-of-ours"),
+    "huge": (b"a: b\n" * 1_000_000, "file-too-big"),
+    "many values": (b"- x\n" * 900_000, "too-many-values"),
+    "deep brackets": (b"a: " + b"[" * 100_000, "too-deep"),
+    "deep braces": (b"{a: " * 100_000, "too-deep"),
+    "deep indent": (b"".join(b" " * n + b"a:\n" for n in range(1500)), "too-deep"),
+    "deep dashes": (b"- " * 100_000 + b"x", "too-deep"),
+    "alias bomb": (doubled(60).encode(), "too-many-values"),
+    "alias of itself": (b"a: &a {b: *a}\n", "alias-loop"),
+    "alias of nothing": (b"a: *b\n", "unknown-alias"),
+    "not YAML": (b"a: b: c: d\n", "not-yaml"),
+    "a tab for an indent": (b"parts:\n\ta: b\n", "not-yaml"),
+    "an unclosed quote": (b'name: "never ends\n' * 20_000, "not-yaml"),
+    "a directive": (b"%YAML 9.9\n---\na: b\n", "not-yaml"),
+    "a program": (b"import os\nprint('x')\n", "not-a-file-of-ours"),
+    "JSON that is a list": (b"[1, 2, 3]\n", "not-a-file-of-ours"),
+    "a word": (b"witnessmark\n", "not-a-file-of-ours"),
+    "questions": (b"? [a]\n: b\n", "key-not-text"),
+    "one long line": (b"name: " + b"x" * 3_900_000, "missing-version"),
+    "long keys": (b"witnessmark: 1\n" + b"k" * 2000 + b": x\n", "not-yaml"),
+}
+
+
+@pytest.mark.parametrize("kind", HOSTILE)
+def test_what_is_no_machine_file_is_refused_at_once(kind: str) -> None:
+    raw, code = HOSTILE[kind]
+    started = time.process_time()
+    found = check_text(raw)
+    assert time.process_time() - started < SECONDS
+    assert code in {each.code for each in found}, [str(each) for each in found]
+    assert_sound(found)
+
+
+def test_every_refusal_says_where_even_deep_in_the_file() -> None:
+    found = check_text(b"witnessmark: 1\nparts:\n  cover: {off: {strip: 1 min\n  pipe: x\n")
+    assert [(each.place.line, each.code) for each in found] == [(4, "not-yaml")]
+
+
+def test_numbers_without_end_are_refused_not_worked_out() -> None:
+    digits = "9" * 100_000
+    read = read_text(
+        f"parts:\n  a: {{fixed: true, price: {digits}, mass: {digits} kg}}\n"
+        f"joints: {{j: {{kind: bolts, holds: [a], tightness: 1/{digits} N·m, "
+        f"out: {{strip: {digits} min, refit: 9{'9' * 14} h, people: {digits}}}}}}}\n"
+    )
+    assert sorted(each.code for each in read.complaints) == [
+        "not-a-whole-number",
+        *["unreadable-quantity"] * 5,
+    ]
+    assert all(len(str(each)) < 400 for each in read.complaints)
+
+
+def test_a_flood_of_mistakes_is_cut_off_and_counted() -> None:
+    found = check_text("parts:\n" + "".join(f"  a{n}: {{x: y}}\n" for n in range(20_000)))
+    assert len(found) == MOST_COMPLAINTS + 1
+    assert found[-1].code == "more-complaints"
+
+
+# Mutations: what a slip of the hand, a bad disc or a careless merge does to a good file.
+
+
+def mutated(raw: bytes, rng: random.Random) -> bytes:
+    """One to four disasters, or as many slips that leave the file YAML more often."""
+    kinds = rng.choice((DISASTERS, SLIPS, SLIPS))
+    for _ in range(rng.randint(1, 4)):
+        raw = rng.choice(kinds)(raw, rng)
+    return raw
+
+
+def _lines(raw: bytes) -> list[bytes]:
+    return raw.splitlines(keepends=True) or [b""]
+
+
+def delete_lines(raw: bytes, rng: random.Random) -> bytes:
+    lines = _lines(raw)
+    at = rng.randrange(len(lines))
+    del lines[at : at + rng.randint(1, 20)]
+    return b"".join(lines)
+
+
+def swap_lines(raw: bytes, rng: random.Random) -> bytes:
+    lines = _lines(raw)
+    a, b = rng.randrange(len(lines)), rng.randrange(len(lines))
+    lines[a], lines[b] = lines[b], lines[a]
+    return b"".join(lines)
+
+
+def duplicate_lines(raw: bytes, rng: random.Random) -> bytes:
+    lines = _lines(raw)
+    at = rng.randrange(len(lines))
+    lines[at:at] = lines[at : at + rng.randint(1, 30)] * rng.randint(1, 40)
+    return b"".join(lines)
+
+
+def indent_lines(raw: bytes, rng: random.Random) -> bytes:
+    lines = _lines(raw)
+    at = rng.randrange(len(lines))
+    for number in range(at, min(at + rng.randint(1, 30), len(lines))):
+        lines[number] = b" " * rng.randint(1, 9) + lines[number]
+    return b"".join(lines)
+
+
+def garble(raw: bytes, rng: random.Random) -> bytes:
+    found = bytearray(raw)
+    for _ in range(rng.randint(1, 60)):
+        found[rng.randrange(len(found))] = rng.choice(b"{}[]:,#&*!|>'\"%@`-? \t\nabc0")
+    return bytes(found)
+
+
+def bad_bytes(raw: bytes, rng: random.Random) -> bytes:
+    at = rng.randrange(len(raw))
+    return raw[:at] + rng.randbytes(rng.randint(1, 40)) + raw[at:]
+
+
+def truncate(raw: bytes, rng: random.Random) -> bytes:
+    return raw[: rng.randrange(1, len(raw))]
+
+
+def huge_numbers(raw: bytes, rng: random.Random) -> bytes:
+    digits = [n for n, byte in enumerate(raw) if chr(byte).isdigit()] or [0]
+    at = rng.choice(digits)
+    return raw[:at] + b"9" * rng.choice((3, 18, 400, 50_000)) + raw[at:]
+
+
+def swap_words(raw: bytes, rng: random.Random) -> bytes:
+    words = sorted(set(raw.replace(b":", b" ").replace(b",", b" ").split()))
+    return raw.replace(rng.choice(words), rng.choice(words), rng.randint(1, 50))
+
+
+def delete_word(raw: bytes, rng: random.Random) -> bytes:
+    words = raw.split(b" ")
+    del words[rng.randrange(len(words))]
+    return b" ".join(words)
+
+
+def shorten_word(raw: bytes, rng: random.Random) -> bytes:
+    letters = [n for n, byte in enumerate(raw) if chr(byte).isalpha()] or [0]
+    at = rng.choice(letters)
+    return raw[:at] + raw[at + 1 :]
+
+
+def more_digits(raw: bytes, rng: random.Random) -> bytes:
+    digits = [n for n, byte in enumerate(raw) if chr(byte).isdigit()] or [0]
+    at = rng.choice(digits)
+    return raw[:at] + b"9" * rng.randint(1, 20) + raw[at:]
+
+
+def delete_line(raw: bytes, rng: random.Random) -> bytes:
+    lines = _lines(raw)
+    del lines[rng.randrange(len(lines))]
+    return b"".join(lines)
+
+
+def alias_some(raw: bytes, rng: random.Random) -> bytes:
+    """Mark a value and let others stand for it, perhaps within itself."""
+    places = [n for n, byte in enumerate(raw) if byte == ord("{")] or [0]
+    a, b = rng.choice(places), rng.choice(places)
+    first, second = min(a, b), max(a, b)
+    return raw[:first] + b"&z " + raw[first:second] + b"*z " + raw[second:]
+
+
+DISASTERS = (
+    delete_lines,
+    swap_lines,
+    duplicate_lines,
+    indent_lines,
+    garble,
+    bad_bytes,
+    truncate,
+    huge_numbers,
+    swap_words,
+    alias_some,
+)
+
+SLIPS = (delete_line, delete_word, shorten_word, more_digits, swap_words, duplicate_lines)
+DEADLY = {"not-yaml", "not-text", "too-deep", "second-document", "alias-loop", "key-not-text"}
+"""Codes after which nothing more of a file is read."""
+
+
+def mutants(count: int) -> Iterator[tuple[int, str, bytes]]:
+    """Mutations of the demonstration's files, the same in every run."""
+    for seed in range(count):
+        rng = random.Random(seed)
+        path = DEMO[seed % len(DEMO)]
+        yield seed, path.relative_to(ROOT).as_posix(), mutated(path.read_bytes(), rng)
+
+
+def check_mutant(name: str, raw: bytes) -> list[Complaint]:
+    """Check a mutated file in the place of the good one."""
+
+    def load(path: str) -> bytes:
+        return raw if path == name else (ROOT / path).read_bytes()
+
+    if name.endswith("workshop.yaml"):
+        return check_workshop(read_workshop(load, name))
+    return check_machine(read_machine(load, name))
+
+
+def assert_sound(found: list[Complaint]) -> None:
+    """Every complaint fits one line, says something and points into the file."""
+    for each in found:
+        line = str(each)
+        assert "\n" not in line
+        assert len(line) < 1500
+        assert each.what
+        assert each.to_do
+        assert each.place.line >= 1
+        assert each.place.column >= 1
+
+
+def test_two_hundred_mutated_files_give_complaints_and_nothing_worse() -> None:
+    read_on = 0
+    for seed, name, raw in mutants(200):
+        started = time.process_time()
+        found = check_mutant(name, raw)
+        assert time.process_time() - started < SECONDS, f"seed {seed}, {name}"
+        assert_sound(found)
+        read_on += bool(found) and not DEADLY.intersection(each.code for each in found)
+    assert read_on > 70  # the rules saw many of them
+
+
+MEMORY = """
+import resource, sys
+resource.setrlimit(resource.RLIMIT_AS, (1 << 30, 1 << 30))
+sys.path.insert(0, {root!r})
+from tests.machine.test_hostile_files import HOSTILE, check_mutant, mutants
+from tests.machine.written import check_text
+for raw, _ in HOSTILE.values():
+    check_text(raw)
+for _, name, raw in mutants(200):
+    check_mutant(name, raw)
+print("within a gigabyte")
+"""
+
+
+def test_all_of_them_stay_within_a_gigabyte_of_memory() -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", MEMORY.format(root=str(ROOT))],
+        capture_output=True,
+        text=True,
+        timeout=300,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert done.stdout == "within a gigabyte\n"
