@@ -2,20 +2,22 @@
 
 The cheapest selection need not have the least total: its ways may lie at a place that
 nothing else goes to. So a second selection is made with first uses of places priced, both
-are ordered, and ways are switched while that helps. Small problems are searched
-completely. A bound holds for every plan: the least access with first uses priced, the
-blocks, and the least change-overs of what every plan holds.
+are ordered, and single choices are changed while that helps; where few selections are
+left that may still win, all of them are looked at. A bound holds for every plan: the least
+access with first uses priced, the blocks, and the least change-overs of what every plan
+holds.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
 
+from witnessmark.planning.choosing import Choices
 from witnessmark.planning.impossibility import Cause
 from witnessmark.planning.joint_complete import Candidate, CompleteSearch, TooMany
 from witnessmark.planning.joint_core import Core, core_of, task_of_core
+from witnessmark.planning.joint_moves import neighbours
 from witnessmark.planning.joint_setups import with_setups
 from witnessmark.planning.ordering import (
     SKETCH,
@@ -23,6 +25,7 @@ from witnessmark.planning.ordering import (
     USUAL,
     Effort,
     Ordering,
+    Orders,
     least_changeovers,
     orders_of,
 )
@@ -30,7 +33,7 @@ from witnessmark.planning.ordering_bounds import fares_of
 from witnessmark.planning.ordering_task import Task
 from witnessmark.planning.selection import Outcome, Selection, prepare, select, select_prepared
 from witnessmark.planning.work import Meter, OutOfWorkUnits
-from witnessmark.procedure.plan import Cost, Plan, Saving, StepKind, cost_of
+from witnessmark.procedure.plan import Cost, Plan, StepKind, cost_of
 from witnessmark.procedure.problem import Problem
 
 CORE_EFFORT = Effort(width=1, proof=1_500, small_proof=6_000)
@@ -39,7 +42,10 @@ FEW_OPENINGS = 10
 """Problems of so few openings are searched completely, if the budget allows."""
 
 SOME_UNITS = 200_000
-"""Work units spent in all before a complete search of a larger problem is given up."""
+"""Work units spent in all before a larger problem is searched no further."""
+
+UNITS_PER_CHANGE = 50
+"""Work units for each opening of a selection whose steps are written out anew."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,23 +74,24 @@ class _Planning:
         self.bans = bans
         self.meter = meter
         self.blocks = sum(block.cost for block in problem.blocks)
+        self.fares = fares_of(problem.changeovers)
         self.best: Candidate | None = None
         self.bound = 0
         self.known: dict[Task, Ordering] = {}
-        self.fares = fares_of(problem.changeovers)
 
     def joint(self) -> Joint:
-        """Make a plan in the order of rising effort, until its total is proven or good enough."""
+        """Make a plan with rising effort, until its total is proven or the effort spent."""
         selection = select_prepared(prepare(self.problem), bans=self.bans, budget=self.left())
         self.meter.used += selection.work
         self.bound = selection.bound + self.blocks
         if selection.cost is None:
             return self.without_plan(selection)
-        self.try_selection(selection.ways, selection.supporters, selection.savings)
-        core = core_of(self.problem, self.bans)
+        self.consider(Choices(selection.ways, selection.supporters, selection.savings))
         least = self.blocks
-        if core is not None and not self.is_proven():
+        core = core_of(self.problem, self.bans) if not self.is_proven() else None
+        if core is not None:
             least += self.use_core(core, selection)
+            self.change_choices(core, least)
         if not self.is_proven():
             self.search_completely(least)
         return self.report(selection)
@@ -93,23 +100,50 @@ class _Planning:
         """Give the work units left."""
         return max(0, self.meter.budget - self.meter.used)
 
+    def some_left(self) -> int:
+        """Give the work units left for a problem that is not small."""
+        return max(0, min(self.left(), SOME_UNITS - self.meter.used))
+
     def is_proven(self) -> bool:
         """Tell whether no plan can have a lower total than the best one found."""
         return self.best is not None and self.best.total <= self.bound
 
-    def try_selection(
-        self, ways: Mapping[int, int], supporters: Mapping[int, int], savings: tuple[Saving, ...]
-    ) -> None:
+    # Plans
+
+    def consider(self, choices: Choices) -> None:
         """Order a selection, and keep it if it is the best so far."""
-        orders = orders_of(self.problem, dict(sorted(ways.items())), supporters, savings)
-        ordering = orders.best(self.meter, USUAL) if orders is not None else None
-        if orders is None or ordering is None:
+        orders = self.orders(choices)
+        if orders is None:
+            return
+        ordering = self.known.get(orders.task) or orders.best(self.meter, USUAL)
+        if ordering is None:
             return
         self.known[orders.task] = ordering
-        access = cost_of(self.problem, Plan(ways, supporters, savings)).access
-        total = access + self.blocks + ordering.cost
-        if self.best is None or total < self.best.total:
-            self.best = Candidate(ways, supporters, savings, ordering, total)
+        total = self.access(choices) + self.blocks + ordering.cost
+        candidate = Candidate(choices, ordering, total)
+        if self.best is None or _merit(candidate) < _merit(self.best):
+            self.best = candidate
+
+    def orders(self, choices: Choices) -> Orders | None:
+        """Give all orders of a selection."""
+        self.meter.used += UNITS_PER_CHANGE * len(choices.ways)
+        ways = dict(sorted(choices.ways.items()))
+        return orders_of(self.problem, ways, choices.supporters, choices.savings)
+
+    def access(self, choices: Choices) -> int:
+        """Give the access cost of a selection."""
+        plan = Plan(choices.ways, choices.supporters, choices.savings)
+        return cost_of(self.problem, plan).access
+
+    def at_a_glance(self, choices: Choices) -> int | None:
+        """Give the total of a selection with an order found quickly."""
+        orders = self.orders(choices)
+        changeovers = orders.glance(self.meter) if orders is not None else None
+        if changeovers is None:
+            return None
+        return self.access(choices) + self.blocks + changeovers
+
+    # Bounds
 
     def use_core(self, core: Core, selection: Selection) -> int:
         """Raise the bound by what every plan holds; choose again with first uses priced.
@@ -120,31 +154,45 @@ class _Planning:
         if made is None:
             return 0
         task, kinds = made
-        refits = [kind is StepKind.REFIT for kind in kinds]
         if self.fares.direct and task in self.known:
             # Where little is to choose the core is the selection, and its bound is known.
             least = self.known[task].bound
         else:
             # A plan may go by way of a place the core does not: only closed fares bound it.
             closed = replace(self.problem.changeovers, matrix=self.fares.between)
+            refits = [kind is StepKind.REFIT for kind in kinds]
             least = least_changeovers(task, refits, closed, self.meter, CORE_EFFORT)
         self.bound = max(self.bound, selection.bound + self.blocks + least)
-        if not self.is_proven():
-            self.price_first_uses(core, task, least)
+        priced = with_setups(core, task) if not self.is_proven() else None
+        if priced is not None:
+            again = select(priced.problem, bans=self.bans, budget=self.left())
+            self.meter.used += again.work
+            self.bound = max(self.bound, again.bound + self.blocks + least)
+            if again.cost is not None:
+                self.consider(priced.without(again))
         return least
 
-    def price_first_uses(self, core: Core, task: Task, least: int) -> None:
-        """Choose with first uses of positions and tools priced (P5)."""
-        priced = with_setups(core, task)
-        if priced is None:
-            return
-        again = select(priced.problem, bans=self.bans, budget=self.left())
-        self.meter.used += again.work
-        self.bound = max(self.bound, again.bound + self.blocks + least)
-        if again.cost is not None:
-            choices = priced.without(again)
-            if self.best is None or choices[0] != self.best.ways:
-                self.try_selection(*choices)
+    # Other selections
+
+    def change_choices(self, core: Core, least: int) -> None:
+        """Make one choice otherwise at a time, as long as that helps at a glance.
+
+        `least` is what blocks and change-overs of any plan cost at least.
+        """
+        while not self.is_proven() and self.some_left():
+            best = self.best
+            assert best is not None, "a selection can be put in order"
+            now = self.at_a_glance(best.choices)
+            for _, choices in neighbours(core, best.choices, best.total - least):
+                if not self.some_left():
+                    return
+                then = self.at_a_glance(choices)
+                if then is not None and now is not None and then < now:
+                    self.consider(choices)
+                    if self.best is not best:
+                        break
+            else:
+                return
 
     def search_completely(self, least: int) -> None:
         """Look at every selection that may be better, if there are not too many."""
@@ -160,17 +208,17 @@ class _Planning:
             least=least,
             detours_pay=not self.fares.direct,
             effort=THOROUGH if few else SKETCH if in_doubt else USUAL,
-            known=self.known,
+            known={} if few else self.known,
             meter=self.meter,
-            most=self.left() if few else max(0, SOME_UNITS - self.meter.used),
+            most=self.left() if few else self.some_left(),
         )
         with suppress(TooMany, OutOfWorkUnits):
             self.bound = max(self.bound, search.run(best.total))
-        better = search.best
-        if better is not None:
-            self.best = better
-            if in_doubt:
-                self.try_selection(better.ways, better.supporters, better.savings)
+        if search.best is not None:
+            self.best = search.best
+            self.consider(search.best.choices)
+
+    # Reports
 
     def without_plan(self, selection: Selection) -> Joint:
         """Report that there is no plan, or none found."""
@@ -190,7 +238,8 @@ class _Planning:
         """Report the best plan found."""
         best = self.best
         assert best is not None, "a selection can be put in order"
-        plan = Plan(best.ways, best.supporters, best.savings, best.ordering.steps)
+        chosen = best.choices
+        plan = Plan(chosen.ways, chosen.supporters, chosen.savings, best.ordering.steps)
         cost = cost_of(self.problem, plan)
         return Joint(
             outcome=Outcome.BEST if self.is_proven() else Outcome.FOUND,
@@ -203,3 +252,8 @@ class _Planning:
             causes=(),
             work=self.meter.used,
         )
+
+
+def _merit(candidate: Candidate) -> tuple[int, int]:
+    """Rank candidates: the lower the better; of equals the one with more proven."""
+    return candidate.total, -candidate.ordering.bound

@@ -9,10 +9,16 @@ change-overs of any plan, is no better than the best plan known.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import chain
 
+from witnessmark.planning.choosing import (
+    Choices,
+    cost_left,
+    countable,
+    wanted_at_first,
+    wanted_with,
+)
 from witnessmark.planning.ordering import Effort, Ordering, Orders, orders_of
 from witnessmark.planning.ordering_task import Task
 from witnessmark.planning.work import Meter
@@ -35,9 +41,7 @@ class TooMany(Exception):  # noqa: N818  (it is an answer, not an error)
 class Candidate:
     """A whole plan: choices, steps in order, and its total."""
 
-    ways: Mapping[int, int]
-    supporters: Mapping[int, int]
-    savings: tuple[Saving, ...]
+    choices: Choices
     ordering: Ordering
     total: int
 
@@ -121,13 +125,7 @@ class CompleteSearch:
             When the search would take too long.
         """
         self.below = below
-        problem = self.problem
-        wanted = chain(
-            problem.goals,
-            (fact for block in problem.blocks for fact in block.needs),
-            (a for a, opening in enumerate(problem.openings) if opening.started),
-        )
-        self.look(_Partial({}, {}, tuple(dict.fromkeys(wanted))))
+        self.look(_Partial({}, {}, wanted_at_first(self.problem)))
         return self.below if self.unproven is None else min(self.below, self.unproven)
 
     def look(self, partial: _Partial) -> None:
@@ -204,41 +202,24 @@ class CompleteSearch:
             yield replace(
                 partial,
                 ways={**partial.ways, a: w},
-                wanted=(*partial.wanted, *self.needs(a, way), *self.asked.get(a, ())),
+                wanted=(
+                    *partial.wanted,
+                    *wanted_with(self.problem, a, way),
+                    *self.asked.get(a, ()),
+                ),
             )
-
-    def needs(self, a: int, way: Way) -> tuple[int, ...]:
-        """Give what must be chosen where a way is."""
-        if not self.problem.openings[a].started:
-            return (*way.needs, *way.strip_needs, *way.refit_needs)
-        return (*way.refit_needs, *(f for f in way.needs if self.is_true_at_the_start(f)))
-
-    def is_true_at_the_start(self, fact: int) -> bool:
-        """Tell whether a clear fact holds when the visit begins."""
-        return self.problem.is_clear(fact) and any(
-            self.problem.openings[s].started for s in self.problem.clear(fact).supporters
-        )
 
     def least_cost(self, a: int, way: Way, refused: frozenset[int]) -> int:
         """Give what a way costs with every saving it could still have."""
-        started = self.problem.openings[a].started
         saved = sum(
-            max((s for p, s in self.countable(a, way, r, side) if p not in refused), default=0)
+            max(
+                (s for p, s in countable(self.problem, a, way, r, side) if p not in refused),
+                default=0,
+            )
             for r in range(len(way.rooms))
             for side in Side
         )
-        return (way.refit if started else way.cost) - saved
-
-    def countable(self, a: int, way: Way, room: int, side: Side) -> list[tuple[int, int]]:
-        """Give the removals that may count on one side of a room, and what they save."""
-        openings = self.problem.openings
-        if openings[a].started and side is Side.STRIP:
-            return []
-        return [
-            (p, saved)
-            for p, saved in way.rooms[room].side(side)
-            if saved and (openings[p].started or not openings[a].started)
-        ]
+        return cost_left(self.problem, a, way) - saved
 
     def possible_extra(self, partial: _Partial) -> int | None:
         """Give an opening nothing needs that might still pay."""
@@ -252,7 +233,7 @@ class CompleteSearch:
                 for way in (self.problem.openings[a].ways[w],)
                 for r in range(len(way.rooms))
                 for side in Side
-                for p, _ in self.countable(a, way, r, side)
+                for p, _ in countable(self.problem, a, way, r, side)
             )
         return next(
             (p for p in openings if p not in partial.ways and p not in partial.refused), None
@@ -289,16 +270,16 @@ class CompleteSearch:
             way = self.problem.openings[a].ways[w]
             for r in range(len(way.rooms)):
                 for side in Side:
-                    countable = [
+                    counts = [
                         each
-                        for each in self.countable(a, way, r, side)
+                        for each in countable(self.problem, a, way, r, side)
                         if each[0] not in partial.refused
                     ]
-                    most = max((saved for _, saved in countable), default=0)
+                    most = max((saved for _, saved in counts), default=0)
                     if most:
                         choices: list[tuple[int, Saving | None]] = [
                             (most - saved, Saving(a, r, side, p))
-                            for p, saved in countable
+                            for p, saved in counts
                             if p in partial.ways
                         ]
                         yield sorted([*choices, (most, None)], key=lambda each: each[0])
@@ -340,9 +321,9 @@ class CompleteSearch:
             bound = rest + ordering.bound
             self.unproven = bound if self.unproven is None else min(self.unproven, bound)
         if rest + ordering.cost < self.below:
-            savings = orders.choices.savings
+            choices = Choices(partial.ways, partial.supporters, orders.choices.savings)
             self.below = rest + ordering.cost
-            self.best = Candidate(partial.ways, partial.supporters, savings, ordering, self.below)
+            self.best = Candidate(choices, ordering, self.below)
 
     def count(self, units: int) -> None:
         """Count work, and give up when there is too much."""

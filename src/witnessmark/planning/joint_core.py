@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from witnessmark.planning.choosing import wanted_at_first
 from witnessmark.planning.ordering_bounds import Fares
 from witnessmark.planning.ordering_task import Fork, Task, members, settle
 from witnessmark.procedure.plan import StepKind
@@ -114,9 +115,7 @@ def _alive(problem: Problem, rests_on: Sequence[int], a: int, w: int) -> bool:
 def _forced(problem: Problem, ways: Sequence[Sequence[int]], rests_on: Sequence[int]) -> int:
     """Mask what every plan holds; UNREACHED when something wanted cannot be had."""
     forced = 0
-    wanted = list(problem.goals)
-    wanted += [fact for block in problem.blocks for fact in block.needs]
-    wanted += [a for a, opening in enumerate(problem.openings) if opening.started]
+    wanted = list(wanted_at_first(problem))
     asked: dict[int, list[int]] = {}
     for a, b in problem.asks:
         asked.setdefault(a, []).append(b)

@@ -11,11 +11,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from witnessmark.planning.choosing import Choices
 from witnessmark.planning.joint_core import Core, detours
 from witnessmark.planning.ordering_bounds import fares_of
 from witnessmark.planning.ordering_task import Task
 from witnessmark.planning.selection import Selection
-from witnessmark.procedure.plan import Saving
 from witnessmark.procedure.problem import (
     ANYWHERE,
     BARE_HANDS,
@@ -34,15 +34,13 @@ class WithSetups:
     problem: Problem
     plain: Problem
 
-    def without(
-        self, selection: Selection
-    ) -> tuple[dict[int, int], dict[int, int], tuple[Saving, ...]]:
+    def without(self, selection: Selection) -> Choices:
         """Give a selection's ways, supporters and savings in terms of the plain problem."""
         count = len(self.plain.openings)
         added = len(self.problem.openings) - count
         ways = {a: w for a, w in selection.ways.items() if a < count}
         supporters = {fact - added: s for fact, s in selection.supporters.items()}
-        return ways, supporters, selection.savings
+        return Choices(ways, supporters, selection.savings)
 
 
 def with_setups(core: Core, task: Task) -> WithSetups | None:

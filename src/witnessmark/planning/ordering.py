@@ -153,6 +153,11 @@ class Orders:
         """What no order can beat, at first glance."""
         return self.search.bound()
 
+    def glance(self, meter: Meter) -> int | None:
+        """Give the change-overs of an order found quickly; None when that fails."""
+        state = self.search.sketch(meter, 1)
+        return None if state is None else state.cost
+
     def best(self, meter: Meter, effort: Effort, below: int | None = None) -> Ordering | None:
         """Give the best order found with so much effort; None when there is no order.
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
+from witnessmark.planning.choosing import prices_beyond
 from witnessmark.procedure.plan import Plan
 from witnessmark.procedure.problem import Problem, Side, Way
 from witnessmark.quantities.duration import minutes_text
@@ -305,36 +306,5 @@ def _cost_for(problem: Problem, plan: Plan, links: dict[int, Link], removal: int
             if any(link.opening == removal for link in _chain(links, opening))
         ]
         return sum(_way(problem, plan, opening).cost for opening in alone)
-    return _cheapest_addition(problem, plan, removal)
-
-
-def _cheapest_addition(problem: Problem, plan: Plan, removal: int) -> int | None:
-    """Price opening one thing more, given what the plan opens; None if it cannot be.
-
-    Each need is priced on its own, so that what two of them share counts twice: an upper
-    limit, exact where nothing is shared.
-    """
-    prices = dict.fromkeys(plan.ways, 0)
-    changed = True
-    while changed:
-        changed = False
-        for number, opening in enumerate(problem.openings):
-            for way in opening.ways if number not in plan.ways else ():
-                price = _price(problem, way, prices)
-                if price is not None and price < prices.get(number, price + 1):
-                    prices[number] = price
-                    changed = True
-    return prices.get(removal)
-
-
-def _price(problem: Problem, way: Way, prices: dict[int, int]) -> int | None:
-    price = way.cost
-    for fact in dict.fromkeys((*way.needs, *way.strip_needs, *way.refit_needs)):
-        if problem.is_clear(fact):
-            known = [prices[s] for s in problem.clear(fact).supporters if s in prices]
-        else:
-            known = [prices[fact]] if fact in prices else []
-        if not known:
-            return None
-        price += min(known)
-    return price
+    prices = prices_beyond(problem, plan.ways, lambda a: range(len(problem.openings[a].ways)))
+    return prices[removal][0] if removal in prices else None
