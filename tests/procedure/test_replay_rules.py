@@ -377,6 +377,21 @@ def test_a_single_use_bolt_that_was_out_when_the_visit_began_counts_as_renewed()
     assert refusals(compiled, planned(compiled)) == []
 
 
+def test_parts_that_go_on_together_are_off_together():
+    compiled = compiled_of("""
+        parts:
+          sprocket: {name: sprocket, fitted_with: [chain], off: {strip: 1 min, refit: 1 min}}
+          chain: {name: chain, off: {strip: 1 min, refit: 1 min}}
+        works:
+          sprocket: {name: sprocket, goals: [sprocket off]}
+    """)
+    alone = plan_by(compiled, ["strip sprocket off", "refit sprocket off"])
+    assert refusals(compiled, alone) == [
+        ("the plan", "together", "sprocket goes on together with chain, which stays on")
+    ]
+    assert refusals(compiled, planned(compiled)) == []
+
+
 # What a plan may not look like at all
 
 

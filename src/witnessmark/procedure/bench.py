@@ -7,7 +7,7 @@ does not hide the next.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
 from witnessmark.machine.derived import Derived
@@ -121,9 +121,18 @@ class Bench:
             self.renewed.add(object_)
 
     def close_up(
-        self, object_: str, states: tuple[str, ...], under: str, doing: str
+        self,
+        object_: str,
+        states: tuple[str, ...],
+        under: str,
+        doing: str,
+        coming: Collection[Opened] = (),
     ) -> Iterator[Broken]:
-        """Take an object back through states; give what is open still and rests on them."""
+        """Take an object back through states; give what is open still and rests on them.
+
+        `coming` are openings still to come: where one of several will do, another may
+        take over before it is wanted.
+        """
         self.at[object_] = under
         for state in states:
             self._lasting.pop((object_, state), None)
@@ -132,7 +141,7 @@ class Bench:
             for row in rows:
                 if not shut.intersection(row.openings) or (bound, row) in self._said:
                     continue
-                if any(self.is_open(opened) for opened in row.openings):
+                if any(self.is_open(o) or o in coming for o in row.openings):
                     continue
                 self._said.add((bound, row))
                 still = f"{self.name(bound[0])} is still {self.says(bound[0])}"

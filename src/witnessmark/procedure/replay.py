@@ -9,6 +9,7 @@ It knows the plan's steps and ways, not its arcs: what it looks at is the machin
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -26,7 +27,7 @@ from witnessmark.procedure.step_acts import (
     turn_demands,
     turned_with,
 )
-from witnessmark.procedure.tables import Demand
+from witnessmark.procedure.tables import Demand, Opened
 from witnessmark.procedure.written import Written
 
 
@@ -35,8 +36,8 @@ class ReplayFault:
     """One rule broken: at which step, in words, with the places in the machine file.
 
     `step` counts from one, as a card prints it; None where no single step is to blame.
-    `rule` is the rule book's check, or `state`, `proof`, `single use`, `as found`,
-    `rest` or `plan`. `state` names what was open just before the step.
+    `rule` is the rule book's check, or `state`, `proof`, `single use`, `together`,
+    `as found`, `rest` or `plan`. `state` names what was open just before the step.
     """
 
     step: int | None
@@ -68,6 +69,8 @@ class _Replay:
         self.plan = plan
         self.bench = Bench(compiled.tables, compiled.derived)
         self.written = Written(compiled.derived)
+        self.coming = self._strips()
+        """Openings still to come, each as often as the plan opens it."""
         self.undone: dict[str, int] = {}
         """Shafts whose proof a later step undid, and the step."""
         self.number: int | None = None
@@ -92,6 +95,15 @@ class _Replay:
         self.number, self.before = None, self.bench.open_now()
         self._end(done)
         return tuple(self.found)
+
+    def _strips(self) -> Counter[Opened]:
+        count = len(self.compiled.openings)
+        infos = (
+            self.compiled.openings[step.index]
+            for step in self.plan.steps
+            if step.kind is StepKind.STRIP and step.index in range(count)
+        )
+        return Counter((info.object_id, state) for info in infos for state in info.states)
 
     def _say(self, rule: str, says: str, *places: Place) -> None:
         self.found.setdefault(ReplayFault(self.number, rule, says, places, self.before))
@@ -126,6 +138,7 @@ class _Replay:
 
     def _end(self, done: set[Step]) -> None:
         self._end_of_works(done)
+        self._end_of_pairs(done)
         for object_, state in self.bench.at.items():
             row = RULE_BOOK.state(self.compiled.tables.kinds[object_], state)
             if row.depth and not (row.may_outlive and self._taken_over(object_, state)):
@@ -147,6 +160,21 @@ class _Replay:
             if not begun and not any(Step(StepKind.STRIP, each) in done for each in openers):
                 name = self.compiled.fact_name(fact)
                 self._say("plan", f"the goal '{name}' is never reached", goal.place)
+
+    def _end_of_pairs(self, done: set[Step]) -> None:
+        """Look whether parts that go on together were off together."""
+        opened = {
+            key
+            for key, index in self.compiled.index.items()
+            if Step(StepKind.STRIP, index) in done or self.compiled.problem.openings[index].started
+        }
+        for first, then in self.compiled.tables.asks:
+            if first[0] != then[0] and first in opened and then not in opened:
+                name, other = self.bench.name(first[0]), self.bench.name(then[0])
+                place = self.compiled.derived.things[first[0]][1].place
+                self._say(
+                    "together", f"{name} goes on together with {other}, which stays on", place
+                )
 
     def _taken_over(self, object_: str, state: str) -> bool:
         """Tell whether a duty of the machine names this state."""
@@ -188,6 +216,7 @@ class _Replay:
 
     def _strip(self, info: OpeningInfo, index: int, doing: str) -> None:
         self._check(info, index, Event.STRIP, doing)
+        self.coming.subtract((info.object_id, state) for state in info.states)
         self.bench.open_up(info.object_id, info.states, self._lasting_of(index))
         for shaft in self.bench.disturbed_by(info.object_id, info.states):
             self.undone[shaft] = self.number or 0
@@ -197,7 +226,8 @@ class _Replay:
         if info.is_final and self.bench.made_with_old(info.object_id):
             says = f"{doing}: single use; once slackened it comes out, and new ones go in"
             self._say("single use", says, info.spec.place)
-        self._say_all(self.bench.close_up(info.object_id, info.states, under, doing))
+        coming = {opened for opened, times in self.coming.items() if times > 0}
+        self._say_all(self.bench.close_up(info.object_id, info.states, under, doing, coming))
         self.undone.pop(info.object_id, None)
 
     def _check(self, info: OpeningInfo, index: int, event: Event, doing: str) -> None:
