@@ -1,8 +1,8 @@
-"""An AND/OR problem of one query: the part of a relaxation its goals can reach.
+"""An AND/OR problem: the part of a relaxation that the goals of one question can reach.
 
-Nodes are numbered in postorder from the goals, so that without circles one pass in order
-of number settles what flows from needs to nodes. The last node stands for all goals. Sets
-of nodes are whole numbers used as bits.
+Nodes are visited in postorder from the goal, so that without circles one pass settles what
+flows from needs to nodes. One node, the last in the order, stands for all goals. Sets of
+nodes are whole numbers used as bits.
 """
 
 from __future__ import annotations
@@ -16,12 +16,13 @@ UNREACHED = -1
 class Graph:
     """Nodes, their ways, and what each way costs and needs.
 
-    Ways keep their number for the life of a graph; taking one out takes it from the list
-    of its node. `names` are the numbers of nodes outside, `labels` those of ways (-1 for
-    the way of all goals).
+    `order` lists the nodes in play, needs first; `circular` tells that some need comes
+    later in it than what needs it. Lists are indexed by node or way and may hold more
+    than what is in play. Nothing that two graphs may share is changed in place: the list
+    of a node's ways is replaced as a whole.
     """
 
-    __slots__ = ("cost", "labels", "names", "needs", "order", "owner", "ways")
+    __slots__ = ("circular", "cost", "goal", "needs", "order", "owner", "ways")
 
     def __init__(
         self,
@@ -29,34 +30,52 @@ class Graph:
         owner: list[int],
         cost: list[int],
         needs: list[tuple[int, ...]],
-        names: list[int],
-        labels: list[int],
+        order: list[int],
+        *,
+        circular: bool,
     ) -> None:
         self.ways = ways
         self.owner = owner
         self.cost = cost
         self.needs = needs
-        self.names = names
-        self.labels = labels
-        self.order: Sequence[int] = range(len(ways))
-
-    @property
-    def goal(self) -> int:
-        """The node that stands for all goals."""
-        return len(self.ways) - 1
+        self.order = order
+        self.goal = order[-1]
+        self.circular = circular
 
     def copy(self) -> Graph:
-        """Copy what a branch may change: ways of nodes, costs, needs, order."""
-        twin = Graph(
-            [list(each) for each in self.ways],
+        """Copy what a branch may change."""
+        return Graph(
+            list(self.ways),
             self.owner,
             list(self.cost),
             list(self.needs),
-            self.names,
-            self.labels,
+            self.order,
+            circular=self.circular,
         )
-        twin.order = self.order
-        return twin
+
+
+def compact(graph: Graph) -> tuple[Graph, list[int], list[int]]:
+    """Give what is in play new numbers, nodes in their order; and the old numbers.
+
+    Returns
+    -------
+    tuple[Graph, list[int], list[int]]
+        The graph, and for each of its nodes and ways the number it had.
+    """
+    names = list(graph.order)
+    number = {node: v for v, node in enumerate(names)}
+    labels: list[int] = []
+    owner: list[int] = []
+    ways: list[list[int]] = []
+    for v, node in enumerate(names):
+        first = len(labels)
+        labels += graph.ways[node]
+        ways.append(list(range(first, len(labels))))
+        owner += [v] * len(graph.ways[node])
+    cost = [graph.cost[w] for w in labels]
+    needs = [tuple([number[u] for u in graph.needs[w]]) for w in labels]
+    order = list(range(len(names)))
+    return Graph(ways, owner, cost, needs, order, circular=graph.circular), names, labels
 
 
 def landmarks(graph: Graph, needs: Sequence[tuple[int, ...]] | None = None) -> list[int]:
@@ -84,23 +103,29 @@ def landmarks(graph: Graph, needs: Sequence[tuple[int, ...]] | None = None) -> l
     changed = True
     while changed:
         changed = False
-        again = False
         for v in graph.order:
             meet = UNREACHED
             for w in ways[v]:
                 join = 0
                 for u in needs[w]:
                     join |= found[u]
-                    again = again or u >= v
                 meet &= join
             if meet != UNREACHED:
                 meet |= 1 << v
             if meet != found[v]:
                 found[v] = meet
                 changed = True
-        if not again:
+        if not graph.circular:
             break
     return found
+
+
+def rests_on(needs: tuple[int, ...], found: list[int]) -> int:
+    """Give the set of nodes reached before a way with these needs; all if it never is."""
+    rests = 0
+    for u in needs:
+        rests |= found[u]
+    return rests
 
 
 def members(bits: int) -> list[int]:
@@ -113,30 +138,40 @@ def members(bits: int) -> list[int]:
     return found
 
 
-def free_nodes(graph: Graph, achiever: dict[int, int]) -> None:
-    """Find all nodes that can be reached without cost, and by which way.
+def derive_free(graph: Graph, free: bytearray) -> dict[int, int]:
+    """Find what can be reached without cost, and by which way.
 
     Parameters
     ----------
     graph : Graph
         The problem.
-    achiever : dict[int, int]
-        Ways of nodes known to be free; those found are added, each needing only nodes
-        that stand before it.
+    free : bytearray
+        Marks nodes known to be free; those found are marked too.
+
+    Returns
+    -------
+    dict[int, int]
+        The way of each node found; it needs only nodes marked before.
     """
+    achiever: dict[int, int] = {}
+    cost, needs, ways = graph.cost, graph.needs, graph.ways
     changed = True
     while changed:
-        changed = again = False
+        changed = False
         for v in graph.order:
-            if v in achiever:
+            if free[v]:
                 continue
-            for w in graph.ways[v]:
-                if graph.cost[w]:
+            for w in ways[v]:
+                if cost[w]:
                     continue
-                if all(u in achiever for u in graph.needs[w]):
+                for u in needs[w]:
+                    if not free[u]:
+                        break
+                else:
+                    free[v] = 1
                     achiever[v] = w
                     changed = True
                     break
-                again = again or any(u >= v for u in graph.needs[w])
-        if not again:
+        if not graph.circular:
             break
+    return achiever

@@ -111,7 +111,10 @@ def _room_line(compiled: Compiled, choice: RoomChoice) -> str:
     served = ", ".join(compiled.fact_name(i) for i in choice.serves)
     name = compiled.openings[choice.removal].name
     if choice.needed_anyway:
-        return f"{name} makes room for {served}: saves {minutes_text(choice.saves)}, and comes off anyway."
+        return (
+            f"{name} makes room for {served}: saves {minutes_text(choice.saves)}, and comes off "
+            "anyway."
+        )
     verdict = "pays" if choice.net > 0 else "does not pay"
     return (
         f"{name} would make room for {served}: saves {minutes_text(choice.saves)}, costs "
@@ -126,17 +129,24 @@ def cause_lines(compiled: Compiled, causes: Iterable[Cause]) -> tuple[str, ...]:
 
 _CAUSE_WORDS = {
     CauseKind.WANTED: "is wanted",
-    CauseKind.DEAD_WAY: "cannot be done",
-    CauseKind.CYCLE: "waits in a circle",
+    CauseKind.DEAD_WAY: "cannot be done: it needs {fact}, which cannot be had",
+    CauseKind.CYCLE: "waits in a circle: it needs {fact}",
+    CauseKind.FITTED: "is for while {fact} is still fitted",
     CauseKind.TROUBLE: "cannot be got at on this machine",
     CauseKind.STARTED: "is open already",
-    CauseKind.ASK: "comes with it",
-    CauseKind.BLOCK: "is a step that has to be done",
+    CauseKind.ASK: "brings {fact} with it",
+    CauseKind.BLOCK: "is a step that has to be done with {fact} open",
+    CauseKind.BLOCK_BEFORE: "is a step for while {opening} is fitted",
+    CauseKind.BLOCK_AFTER: "is a step that comes after '{other}'",
 }
 
 
 def _cause_line(compiled: Compiled, cause: Cause) -> str:
-    words = _CAUSE_WORDS[cause.kind]
+    words = _CAUSE_WORDS[cause.kind].format(
+        fact=compiled.fact_name(cause.fact) if cause.fact is not None else "",
+        opening=compiled.openings[cause.opening].name if cause.opening is not None else "",
+        other=compiled.blocks[cause.other].step.text if cause.other is not None else "",
+    )
     if cause.block is not None:
         step = compiled.blocks[cause.block].step
         return f"{step.place}: '{step.text}' {words}"

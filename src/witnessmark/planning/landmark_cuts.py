@@ -1,27 +1,44 @@
 """A lower bound from cuts: sets of ways of which every solution uses one.
 
-A cut is a set of nodes Z with the goal in it. Whatever is done, some node of Z is the
-first of them to be reached, by a way that needs none of them; so one of the ways of Z
-that need nothing in Z has to be paid. Cuts are found one after another, each paid with
-what the cheapest of its ways still costs, until the dearest need of every goal is free.
+A cut is a set of nodes Z, one of which every solution holds. Some node of Z is the first
+of them to be reached, by a way that rests on none of them: needs none, and has none among
+the landmarks of its needs. So one of the ways of Z that rest on nothing in Z has to be
+paid. Cuts are found one after another, each paid with what the cheapest of its ways still
+costs; the sum of the payments is a bound.
 
-**Trap**: all ways of Z that need nothing in Z belong to the cut, those as well that the
-search for Z has not looked at. Stopping early gives a bound that is too high.
+The nodes that every solution holds are taken one after another, deepest first, and cuts
+are made for each until it can be reached free of charge. A cut starts from the node alone
+and grows by what a free way still rests on: the landmark whose cheapest way costs most.
+Growing by landmarks instead of by needs keeps cuts small, and small cuts pay more.
+
+**Trap**: every way of Z that rests on nothing in Z belongs to the cut, those as well that
+the search for Z has not looked at. Stopping early gives a bound that is too high.
 
 References
 ----------
 .. [1] M. Helmert, C. Domshlak, "Landmarks, critical paths and abstractions: what's the
-   difference anyway?", ICAPS 2009, pp. 162-169 (the cuts; ours are defined by Z).
+   difference anyway?", ICAPS 2009, pp. 162-169 (cuts in delete-free planning).
+.. [2] R. T. Wong, "A dual ascent approach for Steiner tree problems on a directed graph",
+   Mathematical Programming 28, 1984, pp. 271-287 (paying cuts one after another).
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from witnessmark.planning.andor import Graph
+from witnessmark.planning.andor import Graph, members
 from witnessmark.planning.work import Meter
 
 INFINITE = 1 << 60
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """Ways of which every solution uses one, and what the bound lets them pay."""
+
+    ways: tuple[int, ...]
+    paid: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,123 +47,126 @@ class CutBound:
 
     bound: int
     residual: list[int]
-    depth: list[int]
-    """The dearest-need cost of each node at the residual costs."""
-    cuts: list[tuple[list[int], int]]
-    """Ways of each cut, and what it pays."""
+    cuts: tuple[Cut, ...]
 
 
-def cut_bound(
-    graph: Graph, meter: Meter, inherited: list[tuple[list[int], int]] | None = None
-) -> CutBound:
-    """Bound the cost of reaching the goal from below."""
-    return _Cutter(graph, meter).run(inherited or [])
+def cut_bound(graph: Graph, landmarks: Sequence[int], meter: Meter) -> CutBound:
+    """Bound the cost of reaching the goal from below.
+
+    Parameters
+    ----------
+    graph : Graph
+        The problem; its goal can be reached.
+    landmarks : Sequence[int]
+        For each node a set of nodes that no derivation of it can do without.
+    meter : Meter
+        Where work is counted.
+    """
+    return _Cutter(graph, landmarks, meter).run()
 
 
 class _Cutter:
-    def __init__(self, graph: Graph, meter: Meter) -> None:
+    """Pays cuts, and keeps what can be reached free of charge at what is left to pay."""
+
+    def __init__(self, graph: Graph, landmarks: Sequence[int], meter: Meter) -> None:
         self.graph = graph
+        self.landmarks = landmarks
         self.meter = meter
         self.residual = list(graph.cost)
-        self.cuts: list[tuple[list[int], int]] = []
+        self.cuts: list[Cut] = []
+        self.rests: dict[int, int] = {}
+        """For each way the landmarks of its needs."""
+        self.waiting: dict[int, int] = {}
+        """For each way how many of its needs are not free."""
         self.users: dict[int, list[int]] = {}
+        self.least: dict[int, int] = {}
+        """For each node what its cheapest way still costs."""
+        self.not_free = 0
+        self.lay_out()
+
+    def lay_out(self) -> None:
+        graph, residual = self.graph, self.residual
         for v in graph.order:
+            self.not_free |= 1 << v
+            self.least[v] = min([residual[w] for w in graph.ways[v]], default=INFINITE)
             for w in graph.ways[v]:
+                rests = 0
                 for u in graph.needs[w]:
-                    self.users.setdefault(u, []).append(v)
+                    rests |= self.landmarks[u]
+                    self.users.setdefault(u, []).append(w)
+                self.rests[w] = rests
+                self.waiting[w] = len(graph.needs[w])
+        self.meter.spend(len(self.rests))
+        self.free([w for w, count in self.waiting.items() if not count and not residual[w]])
 
-    def run(self, inherited: list[tuple[list[int], int]]) -> CutBound:
-        bound = sum(self.pay_again(cut) for cut, _ in inherited)
-        self.depth = dearest_need_costs(self.graph, self.residual)
-        self.meter.spend(len(self.users))
-        goal = self.graph.goal
-        while self.depth[goal]:
-            cut = self.crossing(self.zone())
-            paid = min(self.residual[w] for w in cut)
-            bound += paid
-            for w in cut:
-                self.residual[w] -= paid
-            self.cuts.append((cut, paid))
-            self.settle({self.graph.owner[w] for w in cut})
-        return CutBound(bound, self.residual, self.depth, self.cuts)
+    def free(self, ways: list[int]) -> None:
+        """Mark what can be reached by these ways as free, and all that follows."""
+        owner, waiting, residual = self.graph.owner, self.waiting, self.residual
+        for way in ways:
+            v = owner[way]
+            if not self.not_free >> v & 1:
+                continue
+            self.not_free ^= 1 << v
+            for w in self.users.get(v, ()):
+                waiting[w] -= 1
+                if not waiting[w] and not residual[w]:
+                    ways.append(w)
 
-    def pay_again(self, cut: list[int]) -> int:
-        """Pay a cut found before some ways were taken out."""
-        left = [w for w in cut if w in self.graph.ways[self.graph.owner[w]]]
-        paid = min((self.residual[w] for w in left), default=0)
-        if paid:
-            for w in left:
-                self.residual[w] -= paid
-            self.cuts.append((left, paid))
-        return paid
+    def run(self) -> CutBound:
+        forced = self.landmarks[self.graph.goal]
+        for v in self.graph.order:
+            if forced >> v & 1:
+                while self.not_free >> v & 1:
+                    self.pay(self.cut_for(v))
+        bound = sum(cut.paid for cut in self.cuts)
+        return CutBound(bound, self.residual, tuple(self.cuts))
 
-    def zone(self) -> set[int]:
-        """Give the nodes from which the goal follows free of charge, by dearest needs."""
-        graph, depth = self.graph, self.depth
-        zone = {graph.goal}
-        stack = [graph.goal]
-        while stack:
-            for w in graph.ways[stack.pop()]:
-                if self.residual[w]:
-                    continue
-                dearest = max(graph.needs[w], key=depth.__getitem__)
-                if dearest not in zone:
-                    zone.add(dearest)
-                    stack.append(dearest)
-        return zone
-
-    def crossing(self, zone: set[int]) -> list[int]:
-        """Give every way of the zone that needs nothing in it."""
-        graph = self.graph
-        cut = []
-        looked = 0
-        for v in sorted(zone):
-            for w in graph.ways[v]:
-                looked += 1
-                if zone.isdisjoint(graph.needs[w]):
-                    cut.append(w)
-        self.meter.spend(looked)
+    def cut_for(self, start: int) -> list[int]:
+        """Grow a set of nodes from one, and give the ways that rest on nothing in it."""
+        ways, residual, rests = self.graph.ways, self.residual, self.rests
+        zone = 1 << start
+        nodes = [start]
+        for v in nodes:
+            for w in ways[v]:
+                if not residual[w] and not rests[w] & zone:
+                    dearest = max(members(rests[w] & self.not_free), key=self.least.__getitem__)
+                    zone |= 1 << dearest
+                    nodes.append(dearest)
+        cut = [w for v in nodes for w in ways[v] if not rests[w] & zone]
+        self.meter.spend(len(nodes) + len(cut))
         return cut
 
-    def settle(self, changed: set[int]) -> None:
-        """Bring the dearest-need costs up to date after costs have fallen."""
-        graph, depth, residual = self.graph, self.depth, self.residual
-        queue = sorted(changed)
-        looked = 0
-        while queue:
-            again: set[int] = set()
-            for v in queue:
-                least = depth[v]
-                for w in graph.ways[v]:
-                    looked += 1
-                    cost = residual[w]
-                    if cost < least:
-                        cost += max((depth[u] for u in graph.needs[w]), default=0)
-                        least = min(least, cost)
-                if least < depth[v]:
-                    depth[v] = least
-                    again.update(self.users.get(v, ()))
-            queue = sorted(again)
-        self.meter.spend(looked)
+    def pay(self, cut: list[int]) -> None:
+        residual = self.residual
+        paid = min([residual[w] for w in cut])
+        owner, least = self.graph.owner, self.least
+        reached = []
+        for w in cut:
+            residual[w] -= paid
+            least[owner[w]] = min(least[owner[w]], residual[w])
+            if not residual[w] and not self.waiting[w]:
+                reached.append(w)
+        self.cuts.append(Cut(tuple(cut), paid))
+        self.free(reached)
 
 
-def dearest_need_costs(graph: Graph, cost: list[int]) -> list[int]:
-    """Give for each node the least over its ways of cost plus dearest need."""
+def dearest_need_costs(graph: Graph, cost: Sequence[int]) -> list[int]:
+    """Give for each node the least over its ways of cost plus dearest need.
+
+    No derivation of the node costs less.
+    """
     depth = [INFINITE] * len(graph.ways)
     changed = True
     while changed:
-        changed = again = False
+        changed = False
         for v in graph.order:
             least = depth[v]
             for w in graph.ways[v]:
-                dearest = 0
-                for u in graph.needs[w]:
-                    again = again or u >= v
-                    dearest = max(dearest, depth[u])
-                least = min(least, cost[w] + dearest)
+                total = cost[w] + max([depth[u] for u in graph.needs[w]], default=0)
+                least = min(least, total)
             if least < depth[v]:
                 depth[v] = least
                 changed = True
-        if not again:
+        if not graph.circular:
             break
     return depth

@@ -59,6 +59,10 @@ class Relaxation:
     """Ways no plan can use: not the started one, or to be done while what is open is fitted."""
     halves: bool
     """Whether some needs are not lasting."""
+    later: dict[int, tuple[int, ...]]
+    """What, if chosen at all, comes after a way: what it is done while fitted."""
+    maybe_lifted: tuple[int, ...]
+    """Openings with such ways, in order."""
 
     def way_of(self, opening: int, way: int) -> int:
         """Give the number in R of a way of an opening."""
@@ -82,6 +86,7 @@ class _Compiler:
         self.refit_only: list[tuple[int, ...]] = []
         self.meanings: list[Premise | None] = []
         self.struck: set[int] = set()
+        self.later: dict[int, tuple[int, ...]] = {}
 
     def compiled(self) -> Relaxation:
         problem = self.problem
@@ -105,6 +110,8 @@ class _Compiler:
             goals=self.goals(),
             implied=implied,
             struck=frozenset(self.struck),
+            later=self.later,
+            maybe_lifted=tuple(dict.fromkeys(self.owner[w] for w in self.later)),
             halves=any(map(_differ, needs, self.lasting)),
         )
 
@@ -140,6 +147,8 @@ class _Compiler:
             number = self.add(a, way.cost, way.needs, way.strip_needs, way.refit_needs, meaning)
             if any(self.started[b] for b in way.while_fitted):
                 self.struck.add(number)
+        if way.while_fitted:
+            self.later[number] = way.while_fitted
         for r, room in enumerate(way.rooms):
             for side in Side:
                 removals = self.counting(opening, room.side(side), side)

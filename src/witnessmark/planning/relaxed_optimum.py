@@ -9,11 +9,18 @@ is dropped from the problem R was compiled from.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
-from witnessmark.planning.andor import UNREACHED, Graph, free_nodes, landmarks, members
-from witnessmark.planning.landmark_cuts import INFINITE, cut_bound
+from witnessmark.planning.andor import (
+    UNREACHED,
+    Graph,
+    compact,
+    derive_free,
+    landmarks,
+    members,
+    rests_on,
+)
+from witnessmark.planning.landmark_cuts import INFINITE, CutBound, cut_bound, dearest_need_costs
 from witnessmark.planning.upper_bound import cheapest_found, unshared_prices
 from witnessmark.planning.work import Meter
 
@@ -26,7 +33,9 @@ class Optimum:
     choice: dict[int, int]
 
 
-def relaxed_optimum(graph: Graph, meter: Meter, cutoff: int = INFINITE) -> Optimum | None:
+def relaxed_optimum(
+    graph: Graph, meter: Meter, cutoff: int = INFINITE, known: list[int] | None = None
+) -> Optimum | None:
     """Find the cheapest solution below a cutoff; None when there is none.
 
     Parameters
@@ -37,31 +46,60 @@ def relaxed_optimum(graph: Graph, meter: Meter, cutoff: int = INFINITE) -> Optim
         Where work is counted.
     cutoff : int
         Solutions this dear or dearer are of no interest. [tenths of a minute]
+    known : list[int], optional
+        The landmarks of the graph, where they are known already.
 
     Raises
     ------
     OutOfWorkUnits
         When the meter says so.
     """
-    return _Branch(graph.copy(), graph.needs, {}, 0, meter).best(cutoff)
+    whole = _Branch(graph.copy(), meter, 0)
+    if not whole.shrink(known) or whole.paid >= cutoff:
+        return None
+    if whole.is_free(graph.goal):
+        return Optimum(whole.paid, follow_back(graph, whole.achiever))
+    small, names, labels = compact(whole.graph)
+    core = _Branch(small, meter, whole.paid)
+    best = core.best(cutoff)
+    if best is None:
+        return None
+    choice = {names[v]: labels[w] for v, w in best.choice.items()}
+    return Optimum(best.cost, follow_back(graph, {**choice, **whole.achiever}))
+
+
+def follow_back(graph: Graph, choice: dict[int, int]) -> dict[int, int]:
+    """Keep of a choice of ways what the goal rests on."""
+    kept: dict[int, int] = {}
+    stack = [graph.goal]
+    while stack:
+        v = stack.pop()
+        if v not in kept:
+            kept[v] = choice[v]
+            stack += graph.needs[choice[v]]
+    return kept
 
 
 class _Branch:
     """A problem that shrinks, what it has paid, and what it holds free."""
 
-    def __init__(
-        self,
-        graph: Graph,
-        whole_needs: Sequence[tuple[int, ...]],
-        achiever: dict[int, int],
-        paid: int,
-        meter: Meter,
-    ) -> None:
+    def __init__(self, graph: Graph, meter: Meter, paid: int) -> None:
         self.graph = graph
-        self.whole_needs = whole_needs
-        self.achiever = achiever
-        self.paid = paid
         self.meter = meter
+        self.paid = paid
+        self.free = bytearray(len(graph.ways))
+        self.achiever: dict[int, int] = {}
+        self.landmarks: list[int] = []
+
+    def child(self) -> _Branch:
+        """Copy a branch for one of its children."""
+        twin = _Branch(self.graph.copy(), self.meter, self.paid)
+        twin.free = bytearray(self.free)
+        twin.achiever = dict(self.achiever)
+        return twin
+
+    def is_free(self, node: int) -> bool:
+        return bool(self.free[node])
 
     def best(self, cutoff: int) -> Optimum | None:
         """Solve exactly, branching where needed."""
@@ -70,81 +108,72 @@ class _Branch:
             if not self.shrink() or self.paid >= cutoff:
                 return found
             graph = self.graph
-            if graph.goal in self.achiever:
-                return Optimum(self.paid, self.whole({}))
-            price, _ = unshared_prices(graph, graph.cost)
-            bound = cut_bound(graph, self.meter)
-            cost, choice = cheapest_found(graph, (graph.cost, bound.residual))
+            if self.is_free(graph.goal):
+                return Optimum(self.paid, dict(self.achiever))
+            cuts = cut_bound(graph, self.landmarks, self.meter)
+            bound = self.paid + cuts.bound
+            if bound >= cutoff:
+                return found
+            cost, choice = cheapest_found(graph, (cuts.residual, graph.cost), self.meter)
             if self.paid + cost < cutoff:
                 cutoff = self.paid + cost
-                found = Optimum(cutoff, self.whole(choice))
-            if self.paid + bound.bound >= cutoff:
-                return found
-            if not self.drop_dear(cutoff - self.paid - bound.bound, bound.residual, bound.depth):
-                break
-        return self.branch(cutoff, price) or found
+                found = Optimum(cutoff, {**self.achiever, **choice})
+                if bound >= cutoff:
+                    return found
+            if not self.drop_dear(cutoff - bound, cuts):
+                return self.branch(cutoff) or found
 
-    def branch(self, cutoff: int, price: list[int]) -> Optimum | None:
-        """Try each way of one node that every solution holds."""
+    def branch(self, cutoff: int) -> Optimum | None:
+        """Try each way of one node that every solution holds, the likeliest first."""
         graph = self.graph
-        forced = [v for v in members(landmarks(graph)[graph.goal]) if len(graph.ways[v]) > 1]
-        at = max(forced, key=price.__getitem__)
+        price, _ = unshared_prices(graph, graph.cost)
+        forced = self.landmarks[graph.goal]
+        at = max(
+            (v for v in graph.order if forced >> v & 1 and len(graph.ways[v]) > 1),
+            key=price.__getitem__,
+        )
+        worth = {w: graph.cost[w] + sum([price[u] for u in graph.needs[w]]) for w in graph.ways[at]}
         found: Optimum | None = None
-        worth = {w: graph.cost[w] + sum(price[u] for u in graph.needs[w]) for w in graph.ways[at]}
         for w in sorted(worth, key=worth.__getitem__):
-            child = self.copy()
+            child = self.child()
             child.graph.ways[at] = [w]
             better = child.best(cutoff)
             if better is not None:
                 found, cutoff = better, better.cost
         return found
 
-    def copy(self) -> _Branch:
-        return _Branch(
-            self.graph.copy(), self.whole_needs, dict(self.achiever), self.paid, self.meter
-        )
-
-    def whole(self, choice: dict[int, int]) -> dict[int, int]:
-        """Give a solution with everything free it rests on."""
-        chosen: dict[int, int] = {}
-        stack = [self.graph.goal]
-        while stack:
-            v = stack.pop()
-            if v not in chosen:
-                chosen[v] = self.achiever[v] if v in self.achiever else choice[v]
-                stack += self.whole_needs[chosen[v]]
-        return chosen
-
     # Exact steps
 
-    def shrink(self) -> bool:
+    def shrink(self, known: list[int] | None = None) -> bool:
         """Apply the exact steps until none helps; say whether the goal can be reached."""
         while True:
-            self.meter.spend(sum(len(self.graph.ways[v]) for v in self.graph.order))
-            found = landmarks(self.graph)
-            if found[self.graph.goal] == UNREACHED:
+            graph = self.graph
+            self.meter.spend(2 * len(graph.order))
+            found = known or landmarks(graph)
+            known = None
+            if found[graph.goal] == UNREACHED:
                 return False
+            self.landmarks = found
             self.drop_useless(found)
-            self.pay_forced(found[self.graph.goal])
+            self.pay_forced(found[graph.goal])
             self.take_free()
-            if self.graph.goal in self.achiever or not self.drop_dominated():
+            if self.is_free(graph.goal) or not self.drop_dominated(found):
                 return True
 
     def drop_useless(self, found: list[int]) -> None:
         """Take out ways whose needs cannot be reached, or not before their own node."""
         graph = self.graph
+        if not graph.circular and UNREACHED not in [found[v] for v in graph.order]:
+            return
         for v in graph.order:
-            graph.ways[v] = [
-                w
-                for w in graph.ways[v]
-                if not any(found[u] == UNREACHED or found[u] >> v & 1 for u in graph.needs[w])
-            ]
+            bad = 1 << v
+            graph.ways[v] = [w for w in graph.ways[v] if not bad & rests_on(graph.needs[w], found)]
 
     def pay_forced(self, forced: int) -> None:
         """Pay the least way of each node that every solution holds."""
         graph = self.graph
         for v in members(forced):
-            least = min(graph.cost[w] for w in graph.ways[v])
+            least = min([graph.cost[w] for w in graph.ways[v]])
             if least:
                 self.paid += least
                 for w in graph.ways[v]:
@@ -152,35 +181,26 @@ class _Branch:
 
     def take_free(self) -> None:
         """Take what is free, and keep only what the goal may still need."""
-        graph = self.graph
-        known = len(self.achiever)
-        free_nodes(graph, self.achiever)
-        if graph.goal in self.achiever:
+        graph, free = self.graph, self.free
+        self.achiever.update(derive_free(graph, free))
+        if free[graph.goal]:
             return
-        if len(self.achiever) > known:
-            for v in graph.order:
-                for w in graph.ways[v]:
-                    if any(u in self.achiever for u in graph.needs[w]):
-                        graph.needs[w] = tuple(u for u in graph.needs[w] if u not in self.achiever)
-        self.keep_reachable()
-
-    def keep_reachable(self) -> None:
-        graph = self.graph
-        seen = {graph.goal}
+        seen = bytearray(len(graph.ways))
+        seen[graph.goal] = 1
         stack = [graph.goal]
         while stack:
             for w in graph.ways[stack.pop()]:
-                for u in graph.needs[w]:
-                    if u not in seen:
-                        seen.add(u)
+                needs = graph.needs[w]
+                left = tuple([u for u in needs if not free[u]])
+                if len(left) < len(needs):
+                    needs = graph.needs[w] = left
+                for u in needs:
+                    if not seen[u]:
+                        seen[u] = 1
                         stack.append(u)
-        if len(seen) < len(graph.order):
-            for v in graph.order:
-                if v not in seen:
-                    graph.ways[v] = []
-            graph.order = sorted(seen)
+        graph.order = [v for v in graph.order if seen[v]]
 
-    def drop_dominated(self) -> bool:
+    def drop_dominated(self, found: list[int]) -> bool:
         """Take out ways another way of the same node always replaces.
 
         A way goes if another is not dearer and needs nothing that is not reached anyway
@@ -188,54 +208,47 @@ class _Branch:
         besides, paid in full.
         """
         graph = self.graph
-        found = landmarks(graph)
         price, _ = unshared_prices(graph, graph.cost)
         dropped = False
         for v in graph.order:
-            if len(graph.ways[v]) > 1:
-                kept = self.undominated(graph.ways[v], found, price)
-                dropped = dropped or len(kept) < len(graph.ways[v])
-                graph.ways[v] = kept
+            ways = graph.ways[v]
+            if len(ways) > 1:
+                kept = self.undominated(ways, found, price)
+                if len(kept) < len(ways):
+                    dropped = True
+                    graph.ways[v] = kept
         return dropped
 
     def undominated(self, ways: list[int], found: list[int], price: list[int]) -> list[int]:
-        graph = self.graph
-        reached = {}
+        cost, needs = self.graph.cost, self.graph.needs
+        kept = list(ways)
+        beaten: list[int] = []
         for w in ways:
-            join = 0
-            for u in graph.needs[w]:
-                join |= found[u]
-            reached[w] = join
-        beaten = {w for w in ways if any(self.beats(x, w, reached, price) for x in ways)}
-        kept = [w for w in ways if w not in beaten]
-        for w in list(kept):
-            if any(
-                x != w
-                and graph.cost[x] <= graph.cost[w]
-                and all(reached[w] >> u & 1 for u in graph.needs[x])
-                for x in kept
-            ):
-                kept.remove(w)
-        return kept
+            reached = rests_on(needs[w], found)
+            for x in ways:
+                if x == w or cost[x] > cost[w]:
+                    continue
+                extra = [price[u] for u in needs[x] if not reached >> u & 1]
+                if cost[x] + sum(extra) < cost[w]:
+                    beaten.append(w)
+                    break
+                if not extra and x in kept:
+                    kept.remove(w)
+                    break
+        return [w for w in kept if w not in beaten]
 
-    def beats(self, x: int, w: int, reached: dict[int, int], price: list[int]) -> bool:
-        """Tell whether way x is cheaper than w even with all its own needs paid in full."""
-        cost = self.graph.cost
-        if cost[x] >= cost[w]:
-            return False
-        extra = sum(price[u] for u in self.graph.needs[x] if not reached[w] >> u & 1)
-        return cost[x] + extra < cost[w]
-
-    def drop_dear(self, gap: int, residual: list[int], depth: list[int]) -> bool:
+    def drop_dear(self, gap: int, cuts: CutBound) -> bool:
         """Take out ways that no solution within the gap above the bound can use."""
-        graph = self.graph
+        graph, residual = self.graph, cuts.residual
+        depth = dearest_need_costs(graph, residual)
         dropped = False
         for v in graph.order:
             kept = [
                 w
                 for w in graph.ways[v]
-                if residual[w] + max((depth[u] for u in graph.needs[w]), default=0) < gap
+                if residual[w] + max([depth[u] for u in graph.needs[w]], default=0) < gap
             ]
-            dropped = dropped or len(kept) < len(graph.ways[v])
-            graph.ways[v] = kept
+            if len(kept) < len(graph.ways[v]):
+                dropped = True
+                graph.ways[v] = kept
         return dropped

@@ -13,12 +13,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from witnessmark.planning.andor import Graph
 from witnessmark.planning.impossibility import Cause, irreducible_causes
 from witnessmark.planning.landmark_cuts import INFINITE
 from witnessmark.planning.orderability import Conflict, Premise, PremiseKind, arcs, settle
 from witnessmark.planning.query import Query, Settled, settle_query
-from witnessmark.planning.relaxation import ANY_WAY, Relaxation, relax
+from witnessmark.planning.relaxation import ANY_WAY, Implied, Relaxation, relax
 from witnessmark.planning.relaxed_optimum import relaxed_optimum
 from witnessmark.planning.work import DEFAULT_BUDGET, Meter, OutOfWorkUnits
 from witnessmark.procedure.plan import Plan, Saving, cost_of
@@ -103,6 +102,20 @@ def select_prepared(
     return search.report(complete=True, bans=bans)
 
 
+def any_plan(problem: Problem, bans: frozenset[tuple[int, int]]) -> Mapping[int, int] | None:
+    """Find the ways of any plan; None proves that there is none.
+
+    Raises
+    ------
+    OutOfWorkUnits
+        When neither was settled within the default budget.
+    """
+    prepared = prepare(problem)
+    search = _Search(prepared, Meter())
+    search.run(banned_ways(prepared, bans))
+    return None if search.found is None else search.found.ways
+
+
 def banned_ways(prepared: Prepared, bans: frozenset[tuple[int, int]]) -> frozenset[int]:
     """Translate bans to ways in R."""
     openings = prepared.problem.openings
@@ -133,6 +146,7 @@ class _Search:
 
     def run(self, forbidden: frozenset[int]) -> None:
         """Look at the branch with the lowest bound until none can be better."""
+        forbidden |= self.relaxation.struck
         self.push(0, Query(self.relaxation, forbidden, self.relaxation.goals))
         while self.open and self.open[0][0] < self.cost:
             self.current, _, query = heapq.heappop(self.open)
@@ -149,11 +163,11 @@ class _Search:
         settled = settle_query(query, self.meter)
         if settled is None:
             return
-        optimum = relaxed_optimum(settled.graph, self.meter, self.cost)
+        optimum = relaxed_optimum(settled.graph, self.meter, self.cost, settled.landmarks)
         if optimum is None:
             return
-        found = self.read(settled.graph, optimum.choice)
-        missing = self.unanswered(settled.graph, optimum.choice)
+        found = self.read(optimum.choice)
+        missing = self.unanswered(optimum.choice)
         if missing is not None:
             self.branch_on_implied(optimum.cost, settled, *missing)
             return
@@ -166,13 +180,12 @@ class _Search:
             self.cost = optimum.cost
             self.found = found
 
-    def read(self, graph: Graph, choice: Mapping[int, int]) -> _Found:
+    def read(self, choice: Mapping[int, int]) -> _Found:
         """Turn a solution of R into ways, supporters and savings."""
         found = _Found({}, {}, ())
         savings = []
-        for v in sorted(choice, key=lambda v: graph.names[v]):
-            label = graph.labels[choice[v]]
-            meaning = self.relaxation.meanings[label] if label >= 0 else None
+        for v in sorted(choice)[:-1]:
+            meaning = self.relaxation.meanings[choice[v]]
             if meaning is None:
                 continue
             if meaning.kind is PremiseKind.WAY:
@@ -183,13 +196,12 @@ class _Search:
                 savings.append(meaning.saving)
         return _Found(found.ways, found.supporters, tuple(savings))
 
-    def unanswered(self, graph: Graph, choice: Mapping[int, int]) -> tuple[int, int, int] | None:
+    def unanswered(self, choice: Mapping[int, int]) -> Implied | None:
         """Give the first implied fact that a solution lacks."""
-        labels = {graph.names[v]: graph.labels[w] for v, w in choice.items()}
         for implied in self.relaxation.implied:
-            if implied.node not in labels or implied.fact in labels:
+            if implied.node not in choice or implied.fact in choice:
                 continue
-            if implied.way in (ANY_WAY, labels[implied.node]):
+            if implied.way in (ANY_WAY, choice[implied.node]):
                 return implied
         return None
 
@@ -221,7 +233,7 @@ class _Search:
         """Say what was found."""
         if self.found is None:
             outcome = Outcome.IMPOSSIBLE if complete else Outcome.OUT_OF_WORK
-            causes = irreducible_causes(self.problem, bans) if complete else ()
+            causes = irreducible_causes(self.problem, bans, any_plan) if complete else ()
             return Selection(
                 outcome, {}, {}, (), None, self.current, complete, causes, self.meter.used
             )
