@@ -267,6 +267,7 @@ def test_one_cam_a_tooth_out_is_told_in_crank_degrees() -> None:
         ("pump: 6 mm behind on 60 mm ± 1 mm", -math.degrees(0.1), math.degrees(1 / 60)),
         ("pump: 6 mm on a radius of 60 mm late ± 1 mm", -math.degrees(0.1), math.degrees(1 / 60)),
         ("pump: 1/2 tooth early", 6, 2),
+        ("pump: 0.1 tooth late ± 1 mm on 60 mm", -1.2, math.degrees(1 / 60)),
         ("pump: -3 teeth ± 2°", -36, 2),
     ],
 )
@@ -324,6 +325,14 @@ def test_events_as_found_follow_a_decided_error(tmp_path: Path) -> None:
     assert found["events"]["overlap"] == 30
     assert found["events_as_found"]["overlap"] == 48
     assert "as found: inlet 38° before top" in file.read_text(encoding="utf-8")
+
+
+def test_events_are_not_moved_by_nothing_or_by_what_is_not_decided() -> None:
+    events = ("--events", "ivo=20° ivc=35° evo=35° evc=10°")
+    for mark in ("inlet cam: 0° ± 1°", "inlet cam: 4° ± 1°"):
+        found = answer("timing", *SHAFTS, "--mark", "crank: pinned", "--mark", mark, *events)
+        assert "events_as_found" not in found
+    assert "events_as_found" not in answer("timing", *events)
 
 
 def test_timing_says_how_to_turn_by_hand() -> None:

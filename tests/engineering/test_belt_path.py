@@ -18,6 +18,7 @@ from witnessmark.engineering.belts import (
     Face,
     Pulley,
     belt_path,
+    chain_pitch_diameter,
     pitch_diameter,
 )
 from witnessmark.engineering.belts.path import closing_error
@@ -200,6 +201,30 @@ def test_crossed_belt_turns_the_second_pulley_backwards_and_twists_both_spans() 
     assert closing_error(path) < 1e-12
 
 
+def test_a_crossed_belt_takes_a_stated_direction_from_either_pulley() -> None:
+    second = Pulley("b", 0.5, 0, 0.2, turns=Direction.CLOCKWISE)
+    path = belt_path([Pulley("a", 0, 0, 0.1), second], crossed=True)
+    assert [c.direction for c in path.contacts] == [Direction.ANTICLOCKWISE, Direction.CLOCKWISE]
+
+
+@pytest.mark.parametrize("teeth", [5, 17, 22, 41])
+def test_chain_pins_lie_on_a_regular_polygon_with_the_pitch_for_its_side(teeth: int) -> None:
+    radius = chain_pitch_diameter(teeth, 0.009525) / 2
+    corner = (radius * math.cos(math.tau / teeth), radius * math.sin(math.tau / teeth))
+    assert math.dist((radius, 0), corner) == pytest.approx(0.009525)
+    assert 2 * radius > pitch_diameter(teeth, 0.009525)
+
+
+def test_a_stated_direction_cannot_save_a_layout_no_belt_takes() -> None:
+    ring = around(4, 0.3, 0.1)
+    turned = Pulley("p0", ring[0].x, ring[0].y, 0.1, turns=Direction.CLOCKWISE)
+    with pytest.raises(RefusalError, match="cross"):
+        belt_path([turned, ring[2], ring[1], ring[3]])
+    other = Pulley("p0", ring[0].x, ring[0].y, 0.1, turns=Direction.ANTICLOCKWISE)
+    with pytest.raises(RefusalError, match="cross"):
+        belt_path([other, ring[2], ring[1], ring[3]])
+
+
 def test_two_pulleys_turn_clockwise_unless_told() -> None:
     layout = [Pulley("a", 0, 0, 0.1), Pulley("b", 0.5, 0, 0.2)]
     assert belt_path(layout).runs is Direction.CLOCKWISE
@@ -278,6 +303,8 @@ def test_a_span_through_a_pulley_of_the_same_belt_is_refused_by_name() -> None:
         (lambda: Pulley("a", 0, math.inf, 1), "beyond"),
         (lambda: Pulley("a", 0, 0, 1, teeth=2), "2 teeth"),
         (lambda: pitch_diameter(2, 0.01), "2 teeth"),
+        (lambda: chain_pitch_diameter(2, 0.01), "2 teeth"),
+        (lambda: chain_pitch_diameter(20, 0), "chain pitch"),
     ],
 )
 def test_impossible_pulleys_are_refused(make: object, words: str) -> None:

@@ -149,6 +149,8 @@ def test_designations_that_are_none_are_refused(text: str) -> None:
 def test_a_length_that_is_no_whole_number_of_pitches_is_refused() -> None:
     with pytest.raises(RefusalError, match=r"33\.0667 pitches"):
         teeth_of_length(Fraction("12.4"), Fraction("0.375"))
+    with pytest.raises(RefusalError, match="above zero"):
+        teeth_of_length(Fraction(0), Fraction("0.375"))
 
 
 @pytest.mark.parametrize(

@@ -75,8 +75,7 @@ def hull_order(layout: tuple[Pulley, ...]) -> list[int]:
             if j == current:
                 continue
             span = tangent(layout[current], pulley, 1, 1)
-            if span is None:
-                continue
+            assert span is not None
             turn = wrap_between(heading, span.heading, 1)
             candidate = (turn, -span.length, j, span.heading)
             if best is None or candidate[:2] < best[:2]:
