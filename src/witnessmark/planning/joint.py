@@ -41,7 +41,7 @@ CORE_EFFORT = Effort(width=1, proof=1_500, small_proof=6_000)
 FEW_OPENINGS = 10
 """Problems of so few openings are searched completely, if the budget allows."""
 
-SOME_UNITS = 200_000
+SOME_UNITS = 160_000
 """Work units spent in all before a larger problem is searched no further."""
 
 UNITS_PER_CHANGE = 50
