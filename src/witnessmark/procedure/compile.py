@@ -8,7 +8,7 @@ while_fitted and before: planner and checker have no rules of their own (S10).
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from witnessmark.machine.complaints import Complaint, nearest
 from witnessmark.machine.derived import Derived
@@ -114,8 +114,11 @@ class _Compiler:
         goal_infos = tuple(
             GoalInfo(numbering.fact(row), work.id, row.check, row.place) for work, row in goals
         )
-        blocks = [self._block(work, step, order, numbering, places, steps)
-                  for (work, step), order in steps]  # fmt: skip
+        numbers = {(work.id, step.id): number for number, ((work, step), _) in enumerate(steps)}
+        blocks = [
+            self._block(work, step, order, numbering, places, numbers)
+            for (work, step), order in steps
+        ]
         self.complaints += maker.complaints
         self._complain_of_unresolved()
         if self.complaints:
@@ -210,7 +213,7 @@ class _Compiler:
         order: tuple[Demand, ...],
         numbering: Numbering,
         places: Places,
-        steps: list[tuple[tuple[Work, WorkStep], tuple[Demand, ...]]],
+        blocks: Mapping[tuple[str, str], int],
     ) -> tuple[Block, BlockInfo]:
         needs: dict[int, None] = {}
         before: dict[int, None] = {}
@@ -229,22 +232,18 @@ class _Compiler:
             cost=step.time * step.people,
             needs=tuple(needs),
             before=tuple(before),
-            after=tuple(self._earlier(work, step, steps)),
+            after=tuple(self._earlier(work, step, blocks)),
             position=places.position(step.position),
             tool=places.tool(step.tool),
         )
         return block, BlockInfo(work, step, tuple(rules))
 
     def _earlier(
-        self,
-        work: Work,
-        step: WorkStep,
-        steps: list[tuple[tuple[Work, WorkStep], tuple[Demand, ...]]],
+        self, work: Work, step: WorkStep, blocks: Mapping[tuple[str, str], int]
     ) -> Iterator[int]:
         """Give the blocks that come before a step, by its own work's step ids."""
-        numbers = {(w.id, s.id): number for number, ((w, s), _) in enumerate(steps)}
         for ref in step.after:
-            number = numbers.get((work.id, ref.id))
+            number = blocks.get((work.id, ref.id))
             if number is None:
                 own = [s.id for s in work.steps if s.id != step.id]
                 self._complain(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from functools import cache
 
 from witnessmark.machine.model import Joint
 
@@ -24,6 +25,7 @@ _HEADS = tuple(
 )
 
 
+@cache
 def tool_for_head(head: str) -> str:
     """Give the tool that fits a fastener's head: `hex 10 mm` takes a `socket 10 mm`.
 
