@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from witnessmark.planning.ordering_task import members
-from witnessmark.procedure.problem import ANYWHERE, Changeovers
+from witnessmark.procedure.problem import ANYWHERE, GROUND, Changeovers
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,8 +86,6 @@ class Fares:
 
     between: tuple[tuple[int, ...], ...]
     """Cheapest way from position to position, by way of others where that is cheaper."""
-    into: tuple[int, ...]
-    """Cheapest way into each position from another."""
     least: int
     """Cheapest way between any two positions."""
     tool_change: int
@@ -106,13 +104,64 @@ def fares_of(changeovers: Changeovers) -> Fares:
             for j in size:
                 between[i][j] = min(between[i][j], between[i][via] + between[via][j])
     closed = tuple(map(tuple, between))
-    into = tuple(min((closed[i][j] for i in size if i != j), default=0) for j in size)
     return Fares(
         between=closed,
-        into=into,
-        least=min(into, default=0),
+        least=min((closed[i][j] for i in size for j in size if i != j), default=0),
         tool_change=changeovers.tool_change,
         direct=closed == changeovers.matrix,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class VisitPrices:
+    """What a visit to each position adds at least, with a correction for where one stands.
+
+    Going on from `here` costs at least the sum over the visits to come of `visit`, and
+    `standing[here]` more (or less).
+    """
+
+    visit: tuple[int, ...]
+    standing: tuple[int, ...]
+
+
+def price_visits(forced: Mapping[int, int], fares: Fares) -> VisitPrices:
+    """Price visits so that the forced ones cost as much as can be said.
+
+    A move from i to j is worth its fare less `u[i]` plus `u[j]` for any numbers u: over a
+    whole visit these cancel, but the cheapest such move into j may be dearer than the
+    cheapest fare. (The numbers are the dual prices of leaving each position as often as it
+    is come to.) They are raised or lowered one by one while that helps.
+    """
+    places = sorted({GROUND, *forced})
+    between = fares.between
+    shift = [0] * len(between)
+
+    def visit(j: int) -> int:
+        return min((between[i][j] - shift[i] for i in places if i != j), default=0) + shift[j]
+
+    def worth() -> int:
+        visits_worth = {j: visit(j) for j in places}
+        if min(visits_worth.values()) < 0:
+            return -1
+        return sum(count * visits_worth[j] for j, count in forced.items())
+
+    best = worth()
+    step = max((between[i][j] for i in places for j in places), default=0)
+    while step:
+        better = False
+        for place in places:
+            for change in (step, -step) if place != GROUND else ():
+                shift[place] += change
+                now = worth()
+                if now > best:
+                    best, better = now, True
+                else:
+                    shift[place] -= change
+        step = step if better else step // 2
+    visits_worth = {j: visit(j) for j in places}
+    return VisitPrices(
+        visit=tuple(visits_worth.get(j, 0) for j in range(len(between))),
+        standing=tuple(each - shift[GROUND] for each in shift),
     )
 
 

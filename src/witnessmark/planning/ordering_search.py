@@ -17,7 +17,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from witnessmark.planning.ordering_bounds import Fares, Visits, fits, least_left, visits
+from witnessmark.planning.ordering_bounds import (
+    Fares,
+    Visits,
+    fits,
+    least_left,
+    price_visits,
+    visits,
+)
 from witnessmark.planning.ordering_task import Task, direct_only, later_than, members
 from witnessmark.procedure.problem import ANYWHERE, BARE_HANDS, GROUND
 
@@ -129,6 +136,8 @@ class Sequencer:
             for (p, t), m in self.at_place.items()
             if ANYWHERE not in (p, t)
         }
+        forced = {p: v.left(self.all_done) for p, v in self.position_visits.items()}
+        self.prices = price_visits(forced, self.fares)
 
     # States and their bounds
 
@@ -137,10 +146,10 @@ class Sequencer:
         ready = sum(1 << node for node, mask in enumerate(self.earlier) if not mask)
         done, ready = self.do_all(0, ready, GROUND, BARE_HANDS)
         undone = self.all_done & ~done
-        into = self.fares.into
+        price = self.prices.visit
         at_first = State(
             move=Move(done, ready, GROUND, BARE_HANDS, 0, 0, 0),
-            to_positions=sum(into[p] * v.left(undone) for p, v in self.position_visits.items()),
+            to_positions=sum(price[p] * v.left(undone) for p, v in self.position_visits.items()),
             to_tools=sum(v.left(undone) for v in self.tool_visits.values()),
             to_places=sum(v.left(undone) for v in self.place_visits.values()),
             bound=0,
@@ -159,8 +168,8 @@ class Sequencer:
         at = self.position_visits.get(position)
         if at is not None:
             left, spared_move = at.left_and_spared(undone)
-            to_positions -= (at.left(was) - left) * self.fares.into[position]
-            spared_move *= self.fares.into[position]
+            to_positions -= (at.left(was) - left) * self.prices.visit[position]
+            spared_move *= self.prices.visit[position]
         at = self.tool_visits.get(tool)
         if at is not None:
             left, spared_change = at.left_and_spared(undone)
@@ -172,7 +181,10 @@ class Sequencer:
         bound = moved + changed
         if undone:
             bound += least_left(
-                max(to_positions - spared_move, self.least_moved - moved),
+                max(
+                    to_positions - spared_move + self.prices.standing[position],
+                    self.least_moved - moved,
+                ),
                 (to_tools - spared_change) * self.fares.tool_change,
                 to_places - spared_place,
                 self.fares,
