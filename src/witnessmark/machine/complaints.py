@@ -10,6 +10,7 @@ import difflib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from posixpath import commonprefix
 
 from witnessmark.machine.catalogue import CATALOGUE, WARNINGS
 from witnessmark.machine.model import Place
@@ -21,6 +22,8 @@ MOST_SHOWN = 24
 """As many known names are listed when none is near; more would not be read."""
 
 _LONGEST_NAME = 60
+_MOST_MISSED = 4
+_MOST_COMPARED = 40
 
 
 class Severity(StrEnum):
@@ -114,15 +117,34 @@ class Complaints:
 def nearest(word: str, known: Iterable[str], noun: str = "names") -> str:
     """Say which known name is nearest, or which are known at all."""
     pool = list(dict.fromkeys(known))
-    if len(word) <= _LONGEST_NAME:
-        near = difflib.get_close_matches(word, pool, 1, 0.6)
-        if near:
-            return f"did you mean '{near[0]}'?"
+    near = _alike(word, pool)
+    if near is not None:
+        return f"did you mean '{near}'?"
     if not pool:
         return f"there are no {noun} here yet; describe it first"
     if len(pool) > MOST_SHOWN:
         return f"none of the {len(pool)} {noun} here has a name like it; describe it first"
     return f"known {noun}: {', '.join(pool)}"
+
+
+def _alike(word: str, pool: list[str]) -> str | None:
+    """Give the name most like a word, if any is like it.
+
+    Only names that begin or end alike and are about as long are compared letter by
+    letter, those that begin most alike first, so that a thousand look-ups stay quick.
+    """
+    if not 0 < len(word) <= _LONGEST_NAME:
+        return None
+    likely = [
+        name
+        for name in pool
+        if abs(len(name) - len(word)) <= _MOST_MISSED
+        and (name[:1] == word[0] or name[-1:] == word[-1])
+    ]
+    if len(likely) > _MOST_COMPARED:
+        likely.sort(key=lambda name: -len(commonprefix((name, word))))
+    near = difflib.get_close_matches(word, likely[:_MOST_COMPARED], 1, 0.6)
+    return near[0] if near else None
 
 
 def clip(text: str) -> str:
