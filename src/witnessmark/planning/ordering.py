@@ -247,9 +247,11 @@ class _Search:
         return self.sequencer.start().bound
 
     def sketch(self, meter: Meter, width: int) -> State | None:
-        found = self.sequencer.beam(width, _affordable(meter))
-        meter.used += found.moves * UNITS_PER_MOVE
-        return found.state
+        """Find an order by keeping the best few states, or the best one where that does better."""
+        found = [self.sequencer.beam(each, _affordable(meter)) for each in sorted({1, width})]
+        meter.used += sum(each.moves for each in found) * UNITS_PER_MOVE
+        states = [each.state for each in found if each.state is not None]
+        return min(states, key=lambda state: state.cost, default=None)
 
     def prove(self, below: int, meter: Meter, most: int) -> tuple[State | None, int]:
         """Look for an order cheaper than `below`; give also what none can beat."""
