@@ -44,6 +44,9 @@ FEW_OPENINGS = 10
 SOME_UNITS = 160_000
 """Work units spent in all before a larger problem is searched no further."""
 
+MORE_UNITS = 300_000
+"""The same, where a proof that the plan found is the best is within reach."""
+
 UNITS_PER_CHANGE = 50
 """Work units for each opening of a selection whose steps are written out anew."""
 
@@ -100,9 +103,9 @@ class _Planning:
         """Give the work units left."""
         return max(0, self.meter.budget - self.meter.used)
 
-    def some_left(self) -> int:
+    def some_left(self, allowed: int = SOME_UNITS) -> int:
         """Give the work units left for a problem that is not small."""
-        return max(0, min(self.left(), SOME_UNITS - self.meter.used))
+        return max(0, min(self.left(), allowed - self.meter.used))
 
     def is_proven(self) -> bool:
         """Tell whether no plan can have a lower total than the best one found."""
@@ -202,6 +205,7 @@ class _Planning:
         # While the best plan's own order is in doubt no more can be proven of all plans
         # than of it; then a glance at the others has to do.
         in_doubt = best.total - best.ordering.cost + best.ordering.bound <= self.bound
+        most = self.some_left(SOME_UNITS if in_doubt else MORE_UNITS)
         search = CompleteSearch(
             self.problem,
             self.bans,
@@ -210,7 +214,7 @@ class _Planning:
             effort=THOROUGH if few else SKETCH if in_doubt else USUAL,
             known={} if few else self.known,
             meter=self.meter,
-            most=self.left() if few else self.some_left(),
+            most=self.left() if few else most,
         )
         with suppress(TooMany, OutOfWorkUnits):
             self.bound = max(self.bound, search.run(best.total))
