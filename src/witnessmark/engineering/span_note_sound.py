@@ -28,6 +28,7 @@ _MAINS = (50.0, 60.0)
 _MAINS_WANDERS = 0.004
 _HUM_HARMONICS = 10
 _HUM_TELLS = 6
+_HEARD_OUT = 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,9 +96,17 @@ def energy(samples: Samples, rate: float, seconds: float) -> Samples:
 
 
 def _loudest(samples: Samples, rate: float) -> int:
+    """Find where it is loudest, not so near the end that nothing can be heard of it.
+
+    A steady sound may by chance be loudest at its end; a pluck there is much louder than all
+    before it, and its place is given so that it can be refused.
+    """
     import numpy as np
 
-    return int(np.argmax(energy(samples, rate, 0.05)))
+    level = energy(samples, rate, 0.05)
+    heard = level[: max(1, len(level) - int(_HEARD_OUT * rate))]
+    last, early = int(np.argmax(level)), int(np.argmax(heard))
+    return last if level[last] > 4 * heard[early] else early
 
 
 def _narrowed(samples: Samples, rate: float) -> tuple[Samples, float]:
@@ -133,21 +142,45 @@ def _without_hum(samples: Samples, rate: float) -> tuple[Samples, tuple[tuple[fl
     weight /= float(np.max(weight))
     base = _mains_frequency(samples * weight, rate)
     waves = _waves(len(samples), base, rate)
-    weighted = waves * weight
-    # einsum stays in one thread: the library behind @ may stall for a second on a busy machine.
-    products = np.einsum("ij,kj->ik", weighted, waves)
-    found = np.linalg.solve(products, np.einsum("ij,j->i", weighted, samples))
+    found, halves = _fitted(samples, waves, weight)
     rest = samples - np.einsum("i,ij->j", found, waves)
-    sizes = np.hypot(found[0::2], found[1::2])
+    sizes = np.abs(_as_complex(found))
     # A wave fitted to noise alone comes out about this big.
     effective = np.sum(weight) ** 2 / np.sum(weight**2)
     by_chance = np.sqrt(4 * np.sum(weight * rest**2) / np.sum(weight) / effective)
     real = sizes > 4 * by_chance
+    # Hum is the same in the earlier and the later half of the quiet; a dying note is not.
+    real &= np.abs(_as_complex(halves[0]) - _as_complex(halves[1])) < 0.5 * sizes
     if not np.any(real[:3]):
         return samples, ()
     found[~np.repeat(real, 2)] = 0.0
     hum = [(float((k + 1) * base), float(20 * np.log10(sizes[k]))) for k in np.flatnonzero(real)]
     return samples - np.einsum("i,ij->j", found, waves), tuple(hum)
+
+
+def _fitted(
+    samples: Samples, waves: Samples, weight: Samples
+) -> tuple[Samples, tuple[Samples, Samples]]:
+    """Fit waves by weighted least squares to the whole and to each half of the weight."""
+    import numpy as np
+
+    weighted = waves * weight
+    middle = int(np.searchsorted(np.cumsum(weight), 0.5 * np.sum(weight)))
+    parts = []
+    for part in (slice(0, middle), slice(middle, None)):
+        # einsum stays in one thread: the library behind @ may stall a second on a busy machine.
+        products = np.einsum("ij,kj->ik", weighted[:, part], waves[:, part])
+        parts.append((products, np.einsum("ij,j->i", weighted[:, part], samples[part])))
+    (first, first_side), (last, last_side) = parts
+    keep = 1e-9 * float(np.trace(first + last)) * np.eye(len(waves))
+    return (
+        np.linalg.solve(first + last + keep, first_side + last_side),
+        (np.linalg.solve(first + keep, first_side), np.linalg.solve(last + keep, last_side)),
+    )
+
+
+def _as_complex(pairs: Samples) -> NDArray[np.complex128]:
+    return pairs[0::2] + 1j * pairs[1::2]
 
 
 def _mains_frequency(samples: Samples, rate: float) -> float:
