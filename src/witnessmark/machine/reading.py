@@ -24,7 +24,8 @@ from witnessmark.machine.files import (
 )
 from witnessmark.machine.include import Includes, Loader
 from witnessmark.machine.model import JobState, Machine, Place
-from witnessmark.machine.node_entry import ID, Mention, NodeEntry, Reading
+from witnessmark.machine.node_entry import ID, NodeEntry
+from witnessmark.machine.node_texts import Mention, Reading
 from witnessmark.machine.upgrade import upgraded
 from witnessmark.machine.workshop import Workshop
 from witnessmark.machine.yaml_nodes import Pairs, Scalar, shape_word

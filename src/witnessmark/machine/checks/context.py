@@ -9,7 +9,7 @@ from functools import cached_property
 from witnessmark.machine.complaints import Complaint
 from witnessmark.machine.derived import Derived
 from witnessmark.machine.model import Machine, OpeningSpec, Work, WorkStep
-from witnessmark.machine.node_entry import Mention
+from witnessmark.machine.node_texts import Mention
 from witnessmark.machine.waiting import Waiting
 
 

@@ -9,7 +9,7 @@ from witnessmark.machine.checks.context import Context, a_or_an
 from witnessmark.machine.complaints import Complaint, clip, complaint, nearest
 from witnessmark.machine.derived import Fault, Unresolved
 from witnessmark.machine.model import FactRef, ObjectKind, Place
-from witnessmark.machine.node_entry import Mention
+from witnessmark.machine.node_texts import Mention
 from witnessmark.machine.states import OPENINGS, state_named
 
 _SCOPED = frozenset({"step", "pulley"})
