@@ -77,8 +77,8 @@ class Bench:
     def words_for(self, object_: str, source: str, target: str, half: Half) -> str:
         """Say in words what taking an object from one state to another is."""
         action = RULE_BOOK.transition(self.tables.kinds[object_], source, target, half)
-        says = action.says if action is not None else "take {} from " + f"{source} to {target}"
-        return says.format(self.name(object_))
+        assert action is not None, "every opening has an action either way"
+        return action.says.format(self.name(object_))
 
     # Checking
 

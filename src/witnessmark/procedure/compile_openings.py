@@ -52,23 +52,14 @@ class Reach:
 
     def _target(self, room: RoomSpec) -> Opened | None:
         """Give the level a room is for; of a part that is to be clear, its being off."""
-        for opened in self.written.openings(room.opening):
-            level = self.levels.holding(opened)
-            if level is not None:
-                return level.key
-        return None
-
-    def level_of(self, opened: Opened) -> Level | None:
-        """Give the level that takes an object to a state."""
-        return self.levels.holding(opened)
+        found = self.levels.each(self.written.openings(room.opening))
+        return next((level.key for level in found), None)
 
     def removals(self, room: RoomSpec) -> Iterator[tuple[Opened, int, int]]:
         """Give each removal that makes a room, with what it saves on either side."""
         for saving in room.made_by:
-            for opened in self.written.openings(saving.fact):
-                level = self.levels.holding(opened)
-                if level is not None:
-                    yield level.key, saving.strip, saving.refit
+            for level in self.levels.each(self.written.openings(saving.fact)):
+                yield level.key, saving.strip, saving.refit
 
     def demands_of(self, level: Level) -> Iterator[Demand]:
         """Give the rule book's rows on a level: of every state it passes."""

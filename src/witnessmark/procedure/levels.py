@@ -8,7 +8,7 @@ people, and where merging would tie the deeper one to an order only the shallow 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import product
 
@@ -80,17 +80,22 @@ class Levels:
         """Give the level that takes an object to a state; None if nothing describes it."""
         return next((level for level in self.of(opened[0]) if opened[1] in level.states), None)
 
+    def each(self, openings: Iterable[Opened]) -> Iterator[Level]:
+        """Give the levels behind openings, passing over what no way leads to."""
+        for opened in openings:
+            level = self.holding(opened)
+            if level is not None:
+                yield level
+
     def _levels(self, object_: str) -> Iterator[Level]:
-        kind = self.derived.kind_of(object_)
-        specs = self.derived.openings(object_)
-        if kind is None:
+        specs = tuple(spec for spec in self.derived.openings(object_) if spec.ways)
+        if not specs:
             return
+        kind = self.derived.things[object_][0]
         below: Opened | None = None
         group: tuple[OpeningSpec, ...] = ()
         ways: tuple[Way, ...] = ()
         for spec in specs:
-            if not spec.ways:
-                continue
             tooled = tuple(self._with_tool(object_, way) for way in spec.ways)
             if group and self._may_merge(object_, group[-1], ways, spec, tooled):
                 group = (*group, spec)
@@ -101,8 +106,7 @@ class Levels:
                 yield level
                 below = level.key
             group, ways = (spec,), tooled
-        if group:
-            yield Level(kind, object_, group, ways, below)
+        yield Level(kind, object_, group, ways, below)
 
     def _with_tool(self, object_: str, way: Way) -> Way:
         """Give a joint's way the tool its fasteners ask for, when it names none."""

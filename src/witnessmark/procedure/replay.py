@@ -141,7 +141,7 @@ class _Replay:
         self._end_of_pairs(done)
         for object_, state in self.bench.at.items():
             row = RULE_BOOK.state(self.compiled.tables.kinds[object_], state)
-            if row.depth and not (row.may_outlive and self._taken_over(object_, state)):
+            if row.depth:
                 place = self.compiled.derived.things[object_][1].place
                 step = self.undone.get(object_)
                 since = f": step {step} undid its proof" if step is not None else ""
@@ -176,14 +176,6 @@ class _Replay:
                     "together", f"{name} goes on together with {other}, which stays on", place
                 )
 
-    def _taken_over(self, object_: str, state: str) -> bool:
-        """Tell whether a duty of the machine names this state."""
-        return any(
-            ref.object == object_ and ref.state == state
-            for duty in self.compiled.machine.duties.values()
-            for ref in duty.opened_by
-        )
-
     def _known(self, step: Step) -> bool:
         block = step.kind is StepKind.BLOCK
         if step.index not in range(len(self.compiled.blocks if block else self.compiled.openings)):
@@ -201,14 +193,11 @@ class _Replay:
 
     def _half(self, step: Step) -> None:
         info = self.compiled.openings[step.index]
-        source, target, half = _move(info, step.kind)
+        source, target, _ = _move(info, step.kind)
         doing = self._name(step)
         if self.bench.state(info.object_id) != source:
             says = f"{doing}: it is {self.bench.says(info.object_id)}"
             self._say("state", says, info.spec.place)
-        if RULE_BOOK.transition(info.kind.value, source, target, half) is None:
-            says = f"the rule book knows no step from {source} to {target}"
-            self._say("state", f"{doing}: {says}", info.spec.place)
         if step.kind is StepKind.STRIP:
             self._strip(info, step.index, doing)
         else:
@@ -241,7 +230,11 @@ class _Replay:
         self._say_all(self.bench.against(bound, typed, event, doing))
         if info.state == "unproven" and info.object_id in tables.proof_turns:
             turned = turned_with(tables, info.object_id, self.bench.belts_off())
-            rows = tuple(row for _, row in turn_demands(tables, info.object_id, turned))
+            rows = tuple(
+                row
+                for _, row in turn_demands(tables, info.object_id, turned)
+                if all(object_ != info.object_id for object_, _ in row.openings)
+            )
             self._say_all(self.bench.against(bound, rows, Event.ACT, doing))
 
     # A work's own step

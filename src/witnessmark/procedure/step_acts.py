@@ -32,6 +32,12 @@ from witnessmark.procedure.written import Written
 
 IN_TO_TURN = "in to turn"
 
+_KIND_OF = {
+    Verb.TURN: ObjectKind.SHAFT,
+    Verb.PRESSURISE: ObjectKind.CIRCUIT,
+    Verb.IN_TO_TURN: ObjectKind.JOINT,
+}
+
 _WHOLE = {Verb.CRANK: CRANK, Verb.START: START, Verb.LOWER: LOWER}
 
 
@@ -74,9 +80,10 @@ def _read_act(text: str, place: Place, derived: Derived) -> StepAct:
     kind = derived.kind_of(act.object) if act.object is not None else None
     if act.object is not None and kind is None:
         raise ActError(f"'{act.object}' in '{text}' names nothing", "describe it, or write its id")
+    wanted = _KIND_OF.get(act.verb)
+    if wanted is not None and kind is not wanted:
+        raise ActError(f"'{text}' does not name a {wanted}", f"write the id of a {wanted}")
     if act.verb is Verb.IN_TO_TURN:
-        if kind is not ObjectKind.JOINT:
-            raise ActError(f"'{text}' does not name a joint", "a bolt is put in to turn by")
         return StepAct(act, text, place, IN_TO_TURN)
     if act.verb is not Verb.SET or kind is None or act.object is None:
         return StepAct(act, text, place)
@@ -143,15 +150,16 @@ class Acting:
         act = each.act
         if act.verb in _WHOLE:
             yield from self._plain(_WHOLE[act.verb])
-        elif act.object is None:
             return
-        elif act.verb is Verb.PRESSURISE:
-            yield from self._plain(pressurising(act.object))
+        object_ = act.object or ""
+        if act.verb is Verb.PRESSURISE:
+            yield from self._plain(pressurising(object_))
         elif act.verb is Verb.TURN:
-            yield from self._turn(act.object, each.place)
-        elif each.state is not None:
-            yield from self._take(act.object, each.state)
-            self.at[act.object] = each.state
+            yield from self._turn(object_, each.place)
+        else:
+            state = each.state or ""
+            yield from self._take(object_, state)
+            self.at[object_] = state
 
     def _plain(self, bound: Opened) -> Iterator[tuple[Event, Demand]]:
         yield from ((Event.ACT, row) for row in self.tables.of(bound))

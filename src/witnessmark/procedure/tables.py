@@ -322,7 +322,9 @@ class _Maker:
         """Let a proof that turns `other` too be done only when `other` may turn."""
         bound = (shaft, "unproven")
         for demand in tuple(self.demands.get(turning(other), {}).values()):
-            follows = any(self._opens_only_in(opening, bound) for opening in demand.openings)
+            follows = demand.wanted is Wanted.SHUT and any(
+                self._opens_only_in(opening, bound) for opening in demand.openings
+            )
             itself = any(object_ == shaft for object_, _ in demand.openings)
             if not follows and not itself and demand.check != NO_BOLT:
                 self.demands[bound].setdefault((demand.check, demand.openings), demand)

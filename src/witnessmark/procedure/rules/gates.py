@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from witnessmark.procedure.rules.shapes import Clearance, Gate
 
+UNDER_WORDS = ("under", "underneath", "pit")
+"""Words in a position's name that mean that somebody is below the machine."""
+
 _LOCKS_OUT = Clearance("lock", ("out",), "all")
 _HOLDERS_OFF = Clearance("temporary", ("away",), "all", ("holder", "puller"))
 _SHAFTS_PROVEN = Clearance("shaft", ("proven",), "all")
