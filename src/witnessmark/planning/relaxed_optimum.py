@@ -10,6 +10,7 @@ is dropped from the problem R was compiled from.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from operator import attrgetter, itemgetter
 
 from witnessmark.planning.andor import (
     UNREACHED,
@@ -20,8 +21,8 @@ from witnessmark.planning.andor import (
     members,
     rests_on,
 )
-from witnessmark.planning.landmark_cuts import INFINITE, CutBound, cut_bound, dearest_need_costs
-from witnessmark.planning.upper_bound import cheapest_found, unshared_prices
+from witnessmark.planning.landmark_cuts import INFINITE, cut_bound, dearest_need_costs
+from witnessmark.planning.upper_bound import cheapest_found, quickly_found, unshared_prices
 from witnessmark.planning.work import Meter
 
 
@@ -90,10 +91,17 @@ class _Branch:
         self.free = bytearray(len(graph.ways))
         self.achiever: dict[int, int] = {}
         self.landmarks: list[int] = []
+        self.residual: list[int] = []
+        self.bound = 0
+        self.is_bounded = False
+        self.paid_by_cuts = 0
+        self.depth = 0
 
     def child(self) -> _Branch:
         """Copy a branch for one of its children."""
         twin = _Branch(self.graph.copy(), self.meter, self.paid)
+        twin.depth = self.depth + 1
+        twin.bound = self.bound
         twin.free = bytearray(self.free)
         twin.achiever = dict(self.achiever)
         return twin
@@ -104,27 +112,46 @@ class _Branch:
     def best(self, cutoff: int) -> Optimum | None:
         """Solve exactly, branching where needed."""
         found: Optimum | None = None
-        while True:
-            if not self.shrink() or self.paid >= cutoff:
-                return found
+        while self.bounded(cutoff):
             graph = self.graph
             if self.is_free(graph.goal):
                 return Optimum(self.paid, dict(self.achiever))
-            cuts = cut_bound(graph, self.landmarks, self.meter)
-            bound = self.paid + cuts.bound
-            if bound >= cutoff:
-                return found
-            cost, choice = cheapest_found(graph, (cuts.residual, graph.cost), self.meter)
+            cost, choice = self.solution(cutoff)
             if self.paid + cost < cutoff:
                 cutoff = self.paid + cost
                 found = Optimum(cutoff, {**self.achiever, **choice})
-                if bound >= cutoff:
-                    return found
-            if not self.drop_dear(cutoff - bound, cuts):
+                if self.bound >= cutoff:
+                    break
+            if not self.drop_dear(cutoff):
                 return self.branch(cutoff) or found
+        return found
+
+    def bounded(self, cutoff: int) -> bool:
+        """Shrink and bound from below; say whether something below the cutoff may be left."""
+        if self.is_bounded:
+            return self.bound < cutoff
+        if not self.shrink() or self.paid >= cutoff:
+            return False
+        self.is_bounded = True
+        self.bound = max(self.bound, self.paid)
+        if not self.is_free(self.graph.goal):
+            cuts = cut_bound(self.graph, self.landmarks, self.meter)
+            self.residual = cuts.residual
+            self.paid_by_cuts = cuts.bound
+            self.bound = max(self.bound, self.paid + cuts.bound)
+        return self.bound < cutoff
+
+    def solution(self, cutoff: int) -> tuple[int, dict[int, int]]:
+        """Find a solution; take pains where the quick one comes close to the best."""
+        cost, choice = quickly_found(self.graph, self.residual)
+        if self.depth and self.paid + cost > cutoff + (cutoff - self.bound) // 4:
+            return cost, choice
+        return min(
+            (cost, choice), cheapest_found(self.graph, self.residual, self.meter), key=itemgetter(0)
+        )
 
     def branch(self, cutoff: int) -> Optimum | None:
-        """Try each way of one node that every solution holds, the likeliest first."""
+        """Try each way of one node that every solution holds, the lowest bound first."""
         graph = self.graph
         price, _ = unshared_prices(graph, graph.cost)
         forced = self.landmarks[graph.goal]
@@ -132,11 +159,14 @@ class _Branch:
             (v for v in graph.order if forced >> v & 1 and len(graph.ways[v]) > 1),
             key=price.__getitem__,
         )
-        worth = {w: graph.cost[w] + sum([price[u] for u in graph.needs[w]]) for w in graph.ways[at]}
-        found: Optimum | None = None
-        for w in sorted(worth, key=worth.__getitem__):
+        children = []
+        for w in graph.ways[at]:
             child = self.child()
             child.graph.ways[at] = [w]
+            if child.bounded(cutoff):
+                children.append(child)
+        found: Optimum | None = None
+        for child in sorted(children, key=attrgetter("bound")):
             better = child.best(cutoff)
             if better is not None:
                 found, cutoff = better, better.cost
@@ -237,18 +267,20 @@ class _Branch:
                     break
         return [w for w in kept if w not in beaten]
 
-    def drop_dear(self, gap: int, cuts: CutBound) -> bool:
-        """Take out ways that no solution within the gap above the bound can use."""
-        graph, residual = self.graph, cuts.residual
+    def drop_dear(self, cutoff: int) -> bool:
+        """Take out ways that no solution below the cutoff can use."""
+        graph, residual = self.graph, self.residual
         depth = dearest_need_costs(graph, residual)
+        room = cutoff - self.paid - self.paid_by_cuts
         dropped = False
         for v in graph.order:
             kept = [
                 w
                 for w in graph.ways[v]
-                if residual[w] + max([depth[u] for u in graph.needs[w]], default=0) < gap
+                if residual[w] + max([depth[u] for u in graph.needs[w]], default=0) < room
             ]
             if len(kept) < len(graph.ways[v]):
                 dropped = True
                 graph.ways[v] = kept
+        self.is_bounded = self.is_bounded and not dropped
         return dropped

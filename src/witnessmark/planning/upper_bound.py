@@ -1,15 +1,17 @@
 """Good solutions of an AND/OR problem, fast: the upper bound.
 
-Each node is priced as if nothing were shared (cost of a way plus the prices of all its
-needs); following the cheapest ways from the goal gives a solution, whose cost counts
-everything shared once.
+Each node is priced, the cheapest way of each is noted, and following these ways from the
+goal gives a solution; then one way at a time is changed while that gains. Prices either
+take each need in full (fast, but what two needs share is counted twice) or count the union
+of what the needs rest on.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from operator import itemgetter
 
-from witnessmark.planning.andor import Graph
+from witnessmark.planning.andor import Graph, members
 from witnessmark.planning.landmark_cuts import INFINITE
 from witnessmark.planning.work import Meter
 
@@ -22,13 +24,14 @@ def unshared_prices(graph: Graph, cost: Sequence[int]) -> tuple[list[int], list[
     """
     price = [INFINITE] * len(graph.ways)
     best = [-1] * len(graph.ways)
+    needs = graph.needs
     changed = True
     while changed:
         changed = False
         for v in graph.order:
             for w in graph.ways[v]:
                 total = cost[w]
-                for u in graph.needs[w]:
+                for u in needs[w]:
                     total += price[u]
                 if total < price[v]:
                     price[v] = total
@@ -37,6 +40,40 @@ def unshared_prices(graph: Graph, cost: Sequence[int]) -> tuple[list[int], list[
         if not graph.circular:
             break
     return price, best
+
+
+def shared_ways(graph: Graph, cost: Sequence[int]) -> list[int]:
+    """Give the cheapest way of each node when what its needs share is counted once.
+
+    References
+    ----------
+    .. [1] E. Keyder, H. Geffner, "Heuristics for planning with action costs revisited",
+       ECAI 2008, pp. 588-592 (the set-additive heuristic).
+    """
+    best = [-1] * len(graph.ways)
+    price = [INFINITE] * len(graph.ways)
+    rests = [0] * len(graph.ways)
+    changed = True
+    while changed:
+        changed = False
+        for v in graph.order:
+            if best[v] >= 0:
+                continue
+            for w in graph.ways[v]:
+                needs = sorted(graph.needs[w], key=price.__getitem__, reverse=True)
+                if needs and price[needs[0]] == INFINITE:
+                    continue
+                total = cost[w] + (price[needs[0]] if needs else 0)
+                union = rests[needs[0]] if needs else 0
+                for u in needs[1:]:
+                    total += sum([cost[best[x]] for x in members(rests[u] & ~union)])
+                    union |= rests[u]
+                if total < price[v]:
+                    price[v], best[v], rests[v] = total, w, union | 1 << v
+            changed = changed or best[v] >= 0
+        if not graph.circular:
+            break
+    return best
 
 
 def follow(graph: Graph, best: Mapping[int, int] | Sequence[int]) -> dict[int, int]:
@@ -78,17 +115,31 @@ def stands(graph: Graph, chosen: Mapping[int, int]) -> bool:
 
 
 def cheapest_found(
-    graph: Graph, guides: Sequence[Sequence[int]], meter: Meter
+    graph: Graph, residual: Sequence[int], meter: Meter
 ) -> tuple[int, dict[int, int]]:
-    """Give the best solution some cost guides and small changes lead to, with its cost."""
-    best_cost = INFINITE
-    best_choice: dict[int, int] = {}
-    for guide in guides:
-        _, ways = unshared_prices(graph, guide)
-        cost, choice = improved(graph, follow(graph, ways), meter)
-        if cost < best_cost:
-            best_cost, best_choice = cost, choice
-    return best_cost, best_choice
+    """Give the best solution found from several starts, with its cost.
+
+    Parameters
+    ----------
+    graph : Graph
+        The problem.
+    residual : Sequence[int]
+        What each way still costs after the lower bound; a solution that uses what
+        costs nothing is close to it.
+    meter : Meter
+        Where work is counted.
+    """
+    _, unshared = unshared_prices(graph, residual)
+    meter.spend(4 * len(graph.order))
+    starts = [follow(graph, ways) for ways in (unshared, shared_ways(graph, graph.cost))]
+    return min([improved(graph, chosen, meter) for chosen in starts], key=itemgetter(0))
+
+
+def quickly_found(graph: Graph, residual: Sequence[int]) -> tuple[int, dict[int, int]]:
+    """Give one solution close to the lower bound, with its cost."""
+    _, ways = unshared_prices(graph, residual)
+    chosen = follow(graph, ways)
+    return cost_of_choice(graph, chosen), chosen
 
 
 def improved(graph: Graph, chosen: dict[int, int], meter: Meter) -> tuple[int, dict[int, int]]:
@@ -101,55 +152,70 @@ def improved(graph: Graph, chosen: dict[int, int], meter: Meter) -> tuple[int, d
     gained = True
     while gained:
         gained = False
-        meter.spend(4 * len(graph.order))
-        for _, v, w, ways in _changes(graph, chosen):
+        meter.spend(3 * len(graph.order))
+        changes, ways = _changes(graph, chosen)
+        for v, w in changes:
+            if v not in chosen:
+                continue
             meter.spend(len(chosen))
-            ways[v] = w
+            before, ways[v] = ways[v], w
             other = follow(graph, ways)
             other_cost = cost_of_choice(graph, other)
             if other_cost < cost and stands(graph, other):
                 cost, chosen, gained = other_cost, other, True
-                break
-            ways[v] = chosen[v]
+            else:
+                ways[v] = before
     return cost, chosen
 
 
-def _changes(graph: Graph, chosen: dict[int, int]) -> list[tuple[int, int, int, list[int]]]:
-    """List changes that seem to gain: gain (negative), node, way, ways of all nodes."""
+def _changes(graph: Graph, chosen: dict[int, int]) -> tuple[list[tuple[int, int]], list[int]]:
+    """List changes (node, way) that seem to gain, best first; and the ways of all nodes.
+
+    Nodes outside the solution have the way that adds least to it.
+    """
     known = list(graph.cost)
     for w in chosen.values():
         known[w] = 0
     price, ways = unshared_prices(graph, known)
-    for v, w in chosen.items():
-        ways[v] = w
     alone = _costs_alone(graph, chosen)
     changes = []
     for v, chosen_way in chosen.items():
+        ways[v] = chosen_way
         if len(graph.ways[v]) > 1:
             for w in graph.ways[v]:
-                if w != chosen_way:
-                    gain = alone[v] - graph.cost[w] - sum([price[u] for u in graph.needs[w]])
-                    if gain > 0:
-                        changes.append((-gain, v, w, ways))
-    changes.sort(key=lambda change: change[:3])
-    return changes
+                gain = alone[v] - graph.cost[w] - sum([price[u] for u in graph.needs[w]])
+                if gain > 0 and w != chosen_way:
+                    changes.append((-gain, v, w))
+    changes.sort()
+    return [(v, w) for _, v, w in changes], ways
 
 
 def _costs_alone(graph: Graph, chosen: Mapping[int, int]) -> dict[int, int]:
-    """Give for each node of a solution what goes if it goes: needs nobody else has."""
-    users: dict[int, int] = {}
-    for w in chosen.values():
+    """Give for each node of a solution what goes if it goes: all that only it rests on.
+
+    That is what it dominates: what every path from the goal reaches through it.
+    """
+    users: dict[int, list[int]] = {v: [] for v in chosen}
+    for v, w in chosen.items():
         for u in graph.needs[w]:
-            users[u] = users.get(u, 0) + 1
-    alone: dict[int, int] = {}
-    stack = [(graph.goal, False)]
-    while stack:
-        v, ready = stack.pop()
-        mine = [u for u in graph.needs[chosen[v]] if users[u] == 1]
-        if ready:
-            alone[v] = graph.cost[chosen[v]] + sum([alone[u] for u in mine])
-        elif v not in alone:
-            alone[v] = 0
-            stack.append((v, True))
-            stack += [(u, False) for u in graph.needs[chosen[v]] if u not in alone]
+            users[u].append(v)
+    left = {v: len(using) for v, using in users.items()}
+    order = [graph.goal]
+    above = {graph.goal: 1}
+    """Places in `order` that every path from the goal to a node passes, its own included."""
+    nearest = {graph.goal: 0}
+    for place, v in enumerate(order):
+        if place:
+            passed = -1
+            for user in users[v]:
+                passed &= above[user]
+            above[v] = passed | 1 << place
+            nearest[v] = passed.bit_length() - 1
+        for u in graph.needs[chosen[v]]:
+            left[u] -= 1
+            if not left[u]:
+                order.append(u)
+    alone = {v: graph.cost[chosen[v]] for v in order}
+    for v in reversed(order[1:]):
+        alone[order[nearest[v]]] += alone[v]
     return alone
