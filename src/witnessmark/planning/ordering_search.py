@@ -333,7 +333,10 @@ class Sequencer:
         The answer's bound is the least cost of any order, or `below` when none is cheaper;
         after `most` moves it is what is proven so far.
         """
-        heap = [(0, 0, 0, 0, self.start())]
+        start = self.start()
+        if start.move.done == self.all_done:
+            return Found(start, 0, 0) if below > 0 else Found(None, below, 0)
+        heap = [(0, 0, 0, 0, start)]
         cheapest: dict[tuple[int, int, int], int] = {}
         rivals: dict[tuple[int, int], list[Move]] = {}
         best: State | None = None
