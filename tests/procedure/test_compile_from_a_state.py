@@ -12,6 +12,7 @@ from tests.procedure.bench_helpers import (
     compiled_of,
     moved,
     needs_of,
+    plan_by,
     planned,
     refusals,
     steps_of,
@@ -123,6 +124,22 @@ def test_a_choice_that_is_open_already_settles_what_follows():
     compiled = compiled_of(RIG, "pump", state=state)
     assert started(compiled) == {"pump off", "pack off"}
     assert refusals(compiled, planned(compiled)) == []
+
+
+def test_one_removal_may_take_over_from_another_before_the_closing_needs_it():
+    # The pump is out, past the radiator with its pack. The pack may go back first, as long
+    # as the radiator itself is out again when the pump goes in.
+    state = "open: [pump off, pack off]\nby: {pump off: above}\n"
+    compiled = compiled_of(RIG, "pump", state=state)
+    over = plan_by(
+        compiled,
+        ["refit pack off", "strip radiator off", "refit pump off", "refit radiator off"],
+    )
+    assert refusals(compiled, over) == []
+    never = plan_by(compiled, ["refit pack off", "refit pump off"])
+    assert [(step, rule) for step, rule, _ in refusals(compiled, never)] == [
+        ("refit pack off", "way needs")
+    ]
 
 
 # Struck ways

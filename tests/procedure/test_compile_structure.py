@@ -255,6 +255,16 @@ def test_states_stay_apart_when_their_ways_differ(slack: str, out: str):
     assert compiled.index["wheel-bolt", "slack"] != compiled.index["wheel-bolt", "out"]
 
 
+def test_states_stay_apart_when_a_bar_orders_only_the_shallow_one():
+    bar = "bars:\n  rule: {never: wheel-bolt slack, while: [belt off]}\n"
+    compiled = compiled_of(levels() + bar)
+    assert while_fitted_of(compiled) == {"wheel-bolt slack": {"belt off"}}
+    deep = "bars:\n  rule: {never: wheel-bolt out, while: [belt off]}\n"
+    together = compiled_of(levels() + deep)
+    assert while_fitted_of(together) == {"wheel-bolt out": {"belt off"}}
+    assert together.index["wheel-bolt", "slack"] == together.index["wheel-bolt", "out"]
+
+
 def test_an_order_both_states_have_does_not_keep_them_apart():
     both = ", while_fitted: [belt off]"
     compiled = compiled_of(levels(slack=both, out=both))

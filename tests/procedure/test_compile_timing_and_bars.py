@@ -5,7 +5,14 @@
 from __future__ import annotations
 
 import pytest
-from tests.procedure.bench_helpers import block_of, compiled_of, needs_of, while_fitted_of
+from tests.procedure.bench_helpers import (
+    block_of,
+    compiled_of,
+    needs_of,
+    planned,
+    refusals,
+    while_fitted_of,
+)
 
 from witnessmark.procedure.compile import CompileError
 
@@ -88,6 +95,31 @@ def test_a_proof_that_turns_the_run_has_every_lock_and_holder_of_the_run_away():
     # cam, which turns with it, and the holder are left to say.
     before = while_fitted_of(compiled_of(ALL))
     assert before == {"crank unproven": {"pointer off", "cam-pin in", "holder fitted"}}
+
+
+def test_an_order_that_a_need_says_already_is_not_said_twice():
+    # A pin needs its own shaft unproven; a bar against turning with it in adds nothing.
+    bar = "bars: {pinned: {never: turn crank, while: [crank-pin in]}}\n"
+    assert while_fitted_of(compiled_of(ALL + bar)) == while_fitted_of(compiled_of(ALL))
+
+
+def test_a_bar_against_turning_one_shaft_binds_the_proof_that_turns_it_along():
+    bar = "bars: {slip: {never: turn cam, unless: [pointer off, crank unproven]}}\n"
+    compiled = compiled_of(ALL + bar)
+    assert needs_of(compiled)["crank unproven"] == {"flap off", "pointer off"}
+    assert needs_of(compiled)["cam unproven"] == {"pointer off", "crank unproven"}
+
+
+def test_a_bar_that_wants_a_shaft_unproven_to_be_turned_is_met_by_its_own_marks_and_proof():
+    compiled = compiled_of(
+        RUN
+        + """\
+bars: {slip: {never: turn cam, unless: [crank unproven]}}
+works: {all: {name: all, goals: [crank unproven]}}
+"""
+    )
+    plan = planned(compiled)
+    assert refusals(compiled, plan) == []
 
 
 # Bars
@@ -226,6 +258,16 @@ def test_a_bolt_put_in_to_turn_must_be_found_out():
     needs, before = block_of(compiled_of(turning(acts)), "all/turn")
     assert needs == {"crank unproven", "cam unproven", "crank-bolt out"}
     assert before == {"crank-pin in", "cam-pin in", "holder fitted"}
+
+
+def test_a_bolt_put_in_to_turn_by_hand_needs_nothing_its_tightening_needs():
+    text = turning("acts: [crank-bolt in to turn, turn crank 2, crank-bolt out]").replace(
+        "tightness: 90 N·m, out: {strip: 1 min, refit: 1 min}",
+        "tightness: 90 N·m, out: {strip: 1 min, refit: 1 min, needs: [flap]}",
+    )
+    compiled = compiled_of(text)
+    assert needs_of(compiled)["crank-bolt out"] == {"crank unproven", "flap off"}
+    assert "flap off" not in block_of(compiled, "all/turn")[0]
 
 
 def test_a_holder_taken_away_to_turn_and_put_back_must_be_found_fitted():

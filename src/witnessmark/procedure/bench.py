@@ -149,9 +149,7 @@ class Bench:
 
     def made_with_old(self, object_: str) -> bool:
         """Tell whether a single-use joint is made again without having been out."""
-        old = object_ in self.tables.single_use and object_ not in self.renewed
-        self.renewed.discard(object_)
-        return old
+        return object_ in self.tables.single_use and object_ not in self.renewed
 
     def disturbed_by(self, object_: str, states: tuple[str, ...]) -> Iterator[str]:
         """Give the shafts that lose their proof when an object is taken through states."""

@@ -217,7 +217,6 @@ class _Replay:
             self._say("single use", says, info.spec.place)
         coming = {opened for opened, times in self.coming.items() if times > 0}
         self._say_all(self.bench.close_up(info.object_id, info.states, under, doing, coming))
-        self.undone.pop(info.object_id, None)
 
     def _check(self, info: OpeningInfo, index: int, event: Event, doing: str) -> None:
         """Look at everything a half demands as things stand."""
