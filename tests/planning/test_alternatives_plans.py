@@ -86,6 +86,25 @@ def test_plans_of_random_problems_are_valid_different_and_within_the_margin(seed
     assert not any(check_plan(problem, each.plan) for each in plans)
 
 
+def test_a_second_strike_finds_what_one_cannot():
+    # The best and the next best by different routes; the third only when both are struck.
+    problem = Problem(
+        (
+            Opening("a", (way("1", 10), way("2", 11))),
+            Opening("b", (way("1", 10), way("2", 12))),
+        ),
+        goals=(0, 1),
+    )
+    plans = make_plans(problem, count=4, margin=100)
+    assert chosen(plans) == [{0: 0, 1: 0}, {0: 1, 1: 0}, {0: 0, 1: 1}, {0: 1, 1: 1}]
+
+
+def test_only_so_many_candidates_are_planned_in_full():
+    openings = tuple(Opening(f"goal {i}", (way("1", 10), way("2", 11))) for i in range(12))
+    plans = make_plans(Problem(openings, goals=tuple(range(12))), count=2, margin=5)
+    assert [each.total_cost for each in plans] == [240, 242]
+
+
 # Planning again
 
 TWO_ROUTES = Problem(

@@ -130,3 +130,28 @@ def test_what_is_open_already_is_only_closed():
     assert ordering is not None
     assert ordering.steps == (Step(StepKind.REFIT, 0),)
     assert ordering.cost == 10
+
+
+def test_an_order_is_found_where_opening_at_once_leads_nowhere():
+    # Each pair: a block that needs the one open and the other shut, and the other way
+    # round. Opening both to save a walk leaves both blocks waiting for ever.
+    pairs = range(5)
+    openings = tuple(
+        Opening(f"{side}{i}", (Way("only", 1, 1, position=0),)) for i in pairs for side in "ab"
+    )
+    blocks = tuple(
+        Block(f"block {i}{one}", 1, needs=(2 * i + one,), before=(2 * i + 1 - one,), position=FRONT)
+        for i in pairs
+        for one in (0, 1)
+    )
+    problem = Problem(openings, goals=tuple(range(10)), blocks=blocks, changeovers=PLACES)
+    ways = dict.fromkeys(range(10), 0)
+    orders = orders_of(problem, ways, {}, ())
+    assert orders is not None
+    assert orders.search.sketch(Meter(), USUAL.width) is None
+    ordering = orders.best(Meter(), USUAL)
+    assert ordering is not None
+    assert not check_plan(problem, Plan(ways, {}, (), ordering.steps))
+    # To the front and back twice: the blocks of one side, then those of the other.
+    assert ordering.cost == 20
+    assert ordering.proven

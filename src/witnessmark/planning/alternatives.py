@@ -111,8 +111,6 @@ def _candidates(
 def _strikes(problem: Problem, ways: Mapping[int, int], bans: Bans) -> Iterator[Bans]:
     """Give for each choice of a plan the bans under which it has to be made otherwise."""
     core = core_of(problem, bans)
-    if core is None:
-        return
     forced = set(members(core.forced))
     for a, w in sorted(ways.items()):
         if problem.openings[a].started:

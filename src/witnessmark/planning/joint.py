@@ -91,8 +91,8 @@ class _Planning:
             return self.without_plan(selection)
         self.consider(Choices(selection.ways, selection.supporters, selection.savings))
         least = self.blocks
-        core = core_of(self.problem, self.bans) if not self.is_proven() else None
-        if core is not None:
+        if not self.is_proven():
+            core = core_of(self.problem, self.bans)
             least += self.use_core(core, selection)
             self.change_choices(core, least)
         if not self.is_proven():
@@ -116,11 +116,9 @@ class _Planning:
     def consider(self, choices: Choices) -> None:
         """Order a selection, and keep it if it is the best so far."""
         orders = self.orders(choices)
-        if orders is None:
-            return
+        assert orders is not None, "what is considered has no circles"
         ordering = self.known.get(orders.task) or orders.best(self.meter, USUAL)
-        if ordering is None:
-            return
+        assert ordering is not None, "what is considered can be put in order"
         self.known[orders.task] = ordering
         total = self.access(choices) + self.blocks + ordering.cost
         candidate = Candidate(choices, ordering, total)
@@ -153,10 +151,7 @@ class _Planning:
 
         Gives the least change-overs of any plan.
         """
-        made = task_of_core(core)
-        if made is None:
-            return 0
-        task, kinds = made
+        task, kinds = task_of_core(core)
         if self.fares.direct and task in self.known:
             # Where little is to choose the core is the selection, and its bound is known.
             least = self.known[task].bound

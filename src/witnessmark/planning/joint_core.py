@@ -39,8 +39,8 @@ class Core:
         return [self.problem.openings[opening].ways[w] for w in self.ways[opening]]
 
 
-def core_of(problem: Problem, bans: frozenset[tuple[int, int]]) -> Core | None:
-    """Find what every plan holds; None when it is plain that there is no plan."""
+def core_of(problem: Problem, bans: frozenset[tuple[int, int]]) -> Core:
+    """Find what every plan holds, of a problem known to have a plan."""
     ways = [
         tuple(w for w in range(len(o.ways)) if _allowed(problem, bans, a, w))
         for a, o in enumerate(problem.openings)
@@ -54,8 +54,6 @@ def core_of(problem: Problem, bans: frozenset[tuple[int, int]]) -> Core | None:
             break
         ways = fewer
     forced = _forced(problem, ways, rests_on)
-    if forced == UNREACHED:
-        return None
     return Core(problem, tuple(ways), tuple(rests_on), forced)
 
 
@@ -113,30 +111,22 @@ def _alive(problem: Problem, rests_on: Sequence[int], a: int, w: int) -> bool:
 
 
 def _forced(problem: Problem, ways: Sequence[Sequence[int]], rests_on: Sequence[int]) -> int:
-    """Mask what every plan holds; UNREACHED when something wanted cannot be had."""
+    """Mask what every plan holds."""
     forced = 0
     wanted = list(wanted_at_first(problem))
     asked: dict[int, list[int]] = {}
     for a, b in problem.asks:
         asked.setdefault(a, []).append(b)
     while wanted:
-        held = rests_on[wanted.pop()]
-        if held == UNREACHED:
-            return UNREACHED
-        for a in members(held & ~forced):
+        for a in members(rests_on[wanted.pop()] & ~forced):
             forced |= 1 << a
             wanted += asked.get(a, ())
-            kept = [problem.openings[a].ways[w] for w in ways[a]]
-            if not kept:
-                return UNREACHED
             common = UNREACHED
-            for way in kept:
+            for way in (problem.openings[a].ways[w] for w in ways[a]):
                 half = (*way.strip_needs, *way.refit_needs)
                 if problem.openings[a].started:
                     half = way.refit_needs
                 common &= _join(rests_on, half)
-            if common == UNREACHED:
-                return UNREACHED
             wanted += members(common)
     return forced
 
@@ -144,8 +134,8 @@ def _forced(problem: Problem, ways: Sequence[Sequence[int]], rests_on: Sequence[
 # The core as a task
 
 
-def task_of_core(core: Core) -> tuple[Task, list[StepKind]] | None:
-    """Write the core's steps as nodes, with the arcs every choice makes; None for a circle.
+def task_of_core(core: Core) -> tuple[Task, list[StepKind]]:
+    """Write the core's steps as nodes, with the arcs every choice makes.
 
     They are numbered as those of a selection are whose openings come in rising order.
     """
@@ -167,7 +157,8 @@ def task_of_core(core: Core) -> tuple[Task, list[StepKind]] | None:
             forks=tuple(forks),
         )
     )
-    return None if task is None else (task, [kind for kind, _ in steps])
+    assert task is not None, "what every plan holds stands in no circle"
+    return task, [kind for kind, _ in steps]
 
 
 class _Arcs:

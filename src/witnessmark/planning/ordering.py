@@ -202,11 +202,7 @@ class Orders:
         lines = [Line(step.kind, step.index) for step in self.steps]
         plain = sorted(ranks, key=lambda n: (ranks[n], task.earlier[n].bit_count(), n))
         arranged = arrange(task, lines, [(position, tool) for position, tool, _ in moves])
-        written = [
-            tuple(self.steps[node] for node in nodes)
-            for nodes in (arranged, plain)
-            if nodes is not None
-        ]
+        written = [tuple(self.steps[node] for node in nodes) for nodes in (arranged, plain)]
         cost, steps = min(
             ((changeover_cost(self.problem, replace(self.choices, steps=s)), s) for s in written),
             key=lambda each: each[0],

@@ -25,15 +25,10 @@ class Line:
     object: int
 
 
-def arrange(
-    task: Task, lines: Sequence[Line], visited: Sequence[tuple[int, int]]
-) -> list[int] | None:
-    """Put all nodes of a task (without forks) on the visits in turn; None if they do not fit."""
+def arrange(task: Task, lines: Sequence[Line], visited: Sequence[tuple[int, int]]) -> list[int]:
+    """Put all nodes of a task without forks on visits that are known to suffice."""
     by_rank = sorted(range(len(task)), key=lambda n: (task.earlier[n].bit_count(), n))
-    first = _first_visits(task, by_rank, visited)
-    if first is None:
-        return None
-    visit = dict(first)
+    visit = _first_visits(task, by_rank, visited)
     latest = [len(visited) - 1] * len(task)
     for node in reversed(by_rank):
         if lines[node].kind is StepKind.REFIT:
@@ -47,15 +42,13 @@ def arrange(
 
 def _first_visits(
     task: Task, by_rank: Sequence[int], visited: Sequence[tuple[int, int]]
-) -> dict[int, int] | None:
+) -> dict[int, int]:
     first: dict[int, int] = {}
     for node in by_rank:
         at = max((first[n] for n in members(task.earlier[node])), default=0)
         place = task.positions[node], task.tools[node]
-        while at < len(visited) and not fits(*place, *visited[at]):
+        while not fits(*place, *visited[at]):
             at += 1
-        if at == len(visited):
-            return None
         first[node] = at
     return first
 

@@ -158,13 +158,13 @@ def _roots(problem: Problem, plan: Plan) -> Iterator[Link]:
     for goal in problem.goals:
         if not problem.is_clear(goal):
             yield Link(goal, ReasonKind.GOAL)
-        elif goal in plan.supporters:
+        else:
             yield Link(plan.supporters[goal], ReasonKind.GOAL, fact=goal)
     for number, block in enumerate(problem.blocks):
         for fact in block.needs:
             if not problem.is_clear(fact):
                 yield Link(fact, ReasonKind.BLOCK, block=number)
-            elif fact in plan.supporters:
+            else:
                 yield Link(plan.supporters[fact], ReasonKind.SUPPORTER, fact=fact, block=number)
     for opening in plan.ways:
         if problem.openings[opening].started:
