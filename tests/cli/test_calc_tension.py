@@ -191,6 +191,7 @@ def _broken_files(folder: Path) -> dict[str, Path]:
         "long": folder / "long.wav",
         "silent": folder / "silent.wav",
         "AIFF": folder / "other.aiff",
+        "many channels": folder / "many.wav",
         "device": Path("/dev/zero"),
         "null in the name": Path("a\0b.wav"),
         "name too long": folder / ("x" * 5000),
@@ -208,6 +209,7 @@ def _broken_files(folder: Path) -> dict[str, Path]:
     soundfile.write(files["long"], np.zeros(130 * 2_000), 2_000)
     soundfile.write(files["silent"], np.zeros(RATE), RATE)
     soundfile.write(files["AIFF"], pluck(), RATE)
+    soundfile.write(files["many channels"], np.zeros((RATE, 20)), RATE)
     return files
 
 

@@ -229,6 +229,12 @@ def test_saturation_at_the_verification_values_of_if97(pascal: float, kelvin: fl
     assert saturation_temperature(pascal) == pytest.approx(kelvin - ABSOLUTE_ZERO, abs=5e-7)
 
 
+@pytest.mark.parametrize("pascal", [600.0, 22.1e6])
+def test_pressures_beyond_the_water_equation_are_refused(pascal: float) -> None:
+    with pytest.raises(RefusalError, match="kPa absolute"):
+        saturation_temperature(pascal)
+
+
 def test_cm1_blend_of_two_antifreezes() -> None:
     """OpenStax, algebra, m82498: 240 L of 50 % from 40 % and 70 %."""
     assert blend(240, 40, 70, 50) == (160.0, 80.0)

@@ -153,6 +153,24 @@ def test_a_harmonic_is_refused_when_the_expected_band_says_otherwise() -> None:
     assert note.heard == pytest.approx(160.0, rel=0.005)
 
 
+def test_two_spans_that_ring_together_are_not_guessed_between() -> None:
+    """Two equal notes with no series between them: not sure enough, and said so."""
+    times = np.arange(RATE) / RATE
+    both = [np.exp(-times / 0.3) * np.sin(2 * math.pi * f * times) for f in (97.0, 133.0)]
+    note = find_note(np.concatenate([np.zeros(RATE // 5), sum(both)]), RATE)
+    assert note.refused
+    assert "not sure enough" in note.why[0]
+    assert note.confidence < 0.45
+
+
+def test_a_dull_thud_is_not_read_closer_than_it_rings() -> None:
+    """A note of 60 Hz that dies in 20 ms has no one percent to it."""
+    sound = ring(60.0, [1.0], decay=0.02) + noise(int(1.6 * RATE), 1e-4)
+    note = find_note(sound, RATE)
+    assert note.refused
+    assert any("cannot be read closer" in words for words in note.why)
+
+
 def test_a_slack_belt_is_told_not_refused() -> None:
     """Outside the band but no harmonic of it: the reading is the news."""
     note = find_note(ring(60.0, [1.0, 0.5, 0.2]), RATE, expected=(95.0, 110.0))

@@ -29,8 +29,6 @@ class MeasuredType(click.ParamType[Band]):
         ctx: click.Context | None,
     ) -> Band:
         """Read the text."""
-        if isinstance(value, Band):
-            return value
         try:
             return read_band(value, self.dimension)
         except (QuantityError, RefusalError) as error:
