@@ -1,0 +1,1 @@
+"""What is measured: each module has `run`, which prints and may write JSON."""
