@@ -35,7 +35,7 @@ def refusals() -> Iterator[None]:
         raise Refused(str(error)) from None
 
 
-class QuantityType(click.ParamType):
+class QuantityType(click.ParamType[Quantity]):
     """An option that reads a quantity of one dimension; what it cannot read is a bad option."""
 
     def __init__(self, dimension: Dimension) -> None:
@@ -57,7 +57,7 @@ class QuantityType(click.ParamType):
             self.fail(str(error), param, ctx)
 
 
-class ReadType(click.ParamType):
+class ReadType(click.ParamType[object]):
     """An option read by a function of the core."""
 
     def __init__(self, name: str, read: Callable[[str], object]) -> None:
