@@ -161,6 +161,28 @@ def test_when_every_way_is_struck_the_cause_can_be_named():
     assert any_plan(compiled.problem, Random(0)) is None
 
 
+def test_a_part_that_only_assemblies_carry_off_must_be_said_by_its_assembly():
+    text = """\
+        parts:
+          frame: {name: frame, fixed: true}
+          coil: {name: coil}
+          lid: {name: lid, off: {strip: 1 min, refit: 1 min, needs: [coil]}}
+        assemblies:
+          left: {name: left half, parts: [coil], off: {strip: 1 min, refit: 1 min}}
+          right: {name: right half, parts: [coil], off: {strip: 1 min, refit: 1 min}}
+        works:
+          lid: {name: lid, goals: [lid off]}
+    """
+    with pytest.raises(CompileError) as refused:
+        compiled_of(text, state="open: [coil]\n")
+    assert str(refused.value) == (
+        "state.yaml:3:8: state-needs-a-choice: 'coil' may be open in several ways: "
+        "write 'left off' or 'right off'"
+    )
+    said = compiled_of(text, state="open: [left off, lid off]\n")
+    assert started(said) == {"left off", "lid off"}
+
+
 # Refused
 
 

