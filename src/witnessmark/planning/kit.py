@@ -156,7 +156,7 @@ def _opened(compiled: Compiled, plan: Plan) -> dict[str, set[str]]:
     opened: dict[str, set[str]] = {}
     for index in plan.ways:
         info = compiled.openings[index]
-        opened.setdefault(info.object_id, set()).add(info.state)
+        opened.setdefault(info.object_id, set()).update(info.states)
     machine = compiled.machine
     for assembly in machine.assemblies.values():
         if "off" in opened.get(assembly.id, ()):
