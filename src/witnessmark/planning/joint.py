@@ -41,10 +41,10 @@ CORE_EFFORT = Effort(width=1, proof=1_500, small_proof=6_000)
 FEW_OPENINGS = 10
 """Problems of so few openings are searched completely, if the budget allows."""
 
-SOME_UNITS = 160_000
+SOME_UNITS = 120_000
 """Work units spent in all before a larger problem is searched no further."""
 
-MORE_UNITS = 300_000
+MORE_UNITS = 240_000
 """The same, where a proof that the plan found is the best is within reach."""
 
 UNITS_PER_CHANGE = 50
@@ -81,6 +81,7 @@ class _Planning:
         self.best: Candidate | None = None
         self.bound = 0
         self.known: dict[Task, Ordering] = {}
+        self.written_out: dict[object, Orders | None] = {}
 
     def joint(self) -> Joint:
         """Make a plan with rising effort, until its total is proven or the effort spent."""
@@ -127,9 +128,14 @@ class _Planning:
 
     def orders(self, choices: Choices) -> Orders | None:
         """Give all orders of a selection."""
-        self.meter.used += UNITS_PER_CHANGE * len(choices.ways)
         ways = dict(sorted(choices.ways.items()))
-        return orders_of(self.problem, ways, choices.supporters, choices.savings)
+        key = (tuple(ways.items()), tuple(sorted(choices.supporters.items())), choices.savings)
+        if key not in self.written_out:
+            self.meter.used += UNITS_PER_CHANGE * len(ways)
+            self.written_out[key] = orders_of(
+                self.problem, ways, choices.supporters, choices.savings
+            )
+        return self.written_out[key]
 
     def access(self, choices: Choices) -> int:
         """Give the access cost of a selection."""

@@ -238,16 +238,23 @@ class _Search:
         self.reduced: Reduced = reduce_task(task, merge=fares.direct)
         late = sum(1 << i for i, ns in enumerate(self.reduced.stands_for) if refits[ns[0]])
         self.sequencer = Sequencer(self.reduced.task, fares, changeovers.matrix, late)
+        self.sketches: dict[int, State | None] = {}
 
     def bound(self) -> int:
         return self.sequencer.start().bound
 
     def sketch(self, meter: Meter, width: int) -> State | None:
         """Find an order by keeping the best few states, or the best one where that does better."""
-        found = [self.sequencer.beam(each, _affordable(meter)) for each in sorted({1, width})]
-        meter.used += sum(each.moves for each in found) * UNITS_PER_MOVE
-        states = [each.state for each in found if each.state is not None]
-        return min(states, key=lambda state: state.cost, default=None)
+        for each in sorted({1, width} - self.sketches.keys()):
+            found = self.sequencer.beam(each, _affordable(meter))
+            meter.used += found.moves * UNITS_PER_MOVE
+            self.sketches[each] = found.state
+        states = [self.sketches[each] for each in (1, width)]
+        return min(
+            (state for state in states if state is not None),
+            key=lambda state: state.cost,
+            default=None,
+        )
 
     def prove(self, below: int, meter: Meter, most: int) -> tuple[State | None, int]:
         """Look for an order cheaper than `below`; give also what none can beat."""
@@ -257,11 +264,12 @@ class _Search:
 
     def learn_from_shadow(self, meter: Meter, most: int) -> None:
         """Find what going from position to position costs at least, whatever is in the hand."""
+        task = self.reduced.task
         shadow = _Search(
-            replace(self.task, tools=(ANYWHERE,) * len(self.task)),
+            replace(task, tools=(ANYWHERE,) * len(task)),
             replace(self.fares, tool_change=0),
             replace(self.changeovers, tool_change=0),
-            self.refits,
+            [self.refits[nodes[0]] for nodes in self.reduced.stands_for],
         )
         sketch = shadow.sketch(meter, 1)
         if sketch is not None:
