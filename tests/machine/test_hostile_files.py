@@ -284,3 +284,75 @@ def test_all_of_them_stay_within_a_gigabyte_of_memory() -> None:
     )
     assert done.returncode == 0, done.stderr
     assert done.stdout == "within a gigabyte\n"
+
+
+def test_a_mapping_cannot_be_a_key_by_way_of_an_alias() -> None:
+    found = check_text(b"a: &m {b: c}\n*m : d\n")
+    assert [each.code for each in found] == ["key-not-text"]
+
+
+def test_a_key_may_be_an_alias_and_a_tag_hides_nothing() -> None:
+    found = check_text("name: &k viewpoint\n*k : from the left\nmaker: !!str me\nparts: !x {}\n")
+    assert [each.code for each in found] == ["yaml-tag", "yaml-tag"]
+
+
+def test_trouble_of_the_parser_itself_is_a_complaint(monkeypatch) -> None:
+    import yaml
+
+    class Broken:
+        def __init__(self, text: str) -> None:
+            self.text = text
+
+        def check_event(self) -> bool:
+            raise yaml.YAMLError("the parser gave up")
+
+        def dispose(self) -> None:
+            self.text = ""
+
+    monkeypatch.setattr("witnessmark.machine.yaml_nodes._Loader", Broken)
+    found = check_text("parts: {}\n")
+    assert [(each.code, each.what) for each in found] == [
+        ("not-yaml", "this cannot be read as YAML (the parser gave up)")
+    ]
+
+
+def test_shapes_that_do_not_fit_are_told_apart_from_each_other() -> None:
+    found = check_text(
+        "parts:\n"
+        "  a: {fixed: true, where: [x], off: , mass: {source: x}, inspect: [x]}\n"
+        "  b: {fixed: true, off: [x], trapped_by: {x: y}, moved: {how: , ways: x}}\n"
+        "  c: word\n"
+        "joints:\n"
+        "  j:\n"
+        "    kind: bolts\n"
+        "    holds: [a]\n"
+        "    tightness: seated\n"
+        "    fasteners: [x, {at: [1 mm, far]}]\n"
+        "    slack: {strip: 1 min, refit: 1 min, spoils: {a: perhaps, b: [x]}}\n"
+        "circuits: {w: {fluid: water, heights: {j: high}}}\n"
+        "rooms: {r: {for: [x], made_by: {j slack: x}}}\n"
+        "runs: {u: {tensioner: }}\n"
+        "positions: {front: [x]}\n"
+    )
+    assert [(each.place.line, each.code) for each in found] == [
+        (2, "wrong-shape"),
+        (2, "empty-value"),
+        (2, "missing-quantity"),
+        (2, "wrong-shape"),
+        (3, "wrong-shape"),
+        (3, "wrong-shape"),
+        (3, "no-way"),
+        (3, "empty-value"),
+        (3, "wrong-shape"),
+        (4, "part-not-held"),
+        (4, "wrong-shape"),
+        (10, "wrong-shape"),
+        (10, "unreadable-quantity"),
+        (11, "unknown-word"),
+        (11, "wrong-shape"),
+        (12, "unreadable-quantity"),
+        (13, "wrong-shape"),
+        (13, "wrong-shape"),
+        (14, "empty-value"),
+        (15, "wrong-shape"),
+    ]

@@ -65,6 +65,19 @@ def test_a_bar_on_something_unknown_is_complained_about_once() -> None:
     assert codes_of("{never: bolt slack, while: [engin moved]}") == ["unknown-id"]
 
 
+def test_a_bar_that_cannot_be_read_is_complained_about_once() -> None:
+    assert codes_of("{never: turn, while: [engine moved]}") == ["unreadable-act"]
+
+
+def test_a_pin_is_not_guarded_by_a_bar_that_cannot_be_read(codes):
+    """
+    shafts: {crank: {unproven: {strip: 1 min, refit: 1 min}}}
+    locks: {pin: {hole: front, holds: [crank], in: {strip: 1 min, refit: 1 min}}}
+    bars: {a: {never: turn, evidence: a look}}
+    """
+    assert codes == ["lock-without-bar", "unreadable-act"]
+
+
 def test_a_pin_is_mentioned_by_what_it_forbids_or_by_what_is_forbidden(codes):
     """
     shafts: {crank: {unproven: {strip: 1 min, refit: 1 min}}}

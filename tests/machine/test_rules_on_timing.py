@@ -153,3 +153,23 @@ def test_a_mark_behind_the_cover_keeps_the_cover_off_until_the_proof() -> None:
     text = ENGINE.replace("    proof: slot level\n", mark)
     text = text.replace("needs: [crank unproven]", "why: to see")
     assert codes_of(text) == []
+
+
+def test_a_run_without_a_belt_part_is_disturbed_by_its_clamp_alone() -> None:
+    text = ENGINE.replace("    belt: belt\n", "").replace("disturbed_by: [clamp slack]", "turns: 2")
+    text = text.replace("needs: [crank unproven]", "needs: [belt-cover]")
+    found = [each.what for each in check_text(text) if each.code == "timing-not-proved"]
+    assert found == [
+        (
+            "'timing-belt' disturbs timing run 'timing' with 'clamp slack', and 'crank' is not "
+            "proved after it"
+        )
+    ]
+
+
+def test_a_shaft_that_cannot_be_proved_is_complained_about_once() -> None:
+    text = with_step("acts: [start, turn cam 1]").replace(
+        "    unproven: {strip: 2 min, refit: 6 min, needs: [crank unproven]}\n", ""
+    )
+    found = [each for each in check_text(text) if "'cam'" in each.what]
+    assert [each.code for each in found] == ["no-proof"]

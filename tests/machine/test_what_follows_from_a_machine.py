@@ -78,6 +78,7 @@ shafts:
     unproven: {strip: 2 min, refit: 6 min}
     mark: {text: notch, seen_with: [cover], seen_only_before: [wheel off]}
     disturbed_by: [nut slack]
+make_safe: {bare: {}}
 locks:
   pin: {hole: block, holds: [crank], in: {strip: 1 min, refit: 1 min}}
 bars:
@@ -136,6 +137,7 @@ def test_trade_words_are_the_same_fact():
         ("engine", Fault.NOT_DESCRIBED, ObjectKind.PART),
         ("pump off", Fault.NOT_DESCRIBED, ObjectKind.PART),
         ("stay out", Fault.NOT_DESCRIBED, ObjectKind.JOINT),
+        ("bare", Fault.NOT_DESCRIBED, ObjectKind.MAKE_SAFE),
     ],
 )
 def test_a_fact_that_refers_to_nothing_says_why(text: str, fault: Fault, kind) -> None:
@@ -267,6 +269,8 @@ def test_openings_are_given_shallowest_first_in_the_order_of_the_file():
         "inner out",
     ]
     assert DERIVED.first_opening("coolant") == fact("coolant relieved")
+    assert DERIVED.opening(clear_of("cover")) is None
+    assert DERIVED.carriers("seal") == ("front",)
     assert DERIVED.first_opening("engine") is None
     assert DERIVED.first_opening("nobody") is None
 

@@ -188,3 +188,21 @@ def test_without_its_machine_only_the_shape_of_a_state_is_checked():
 )
 def test_files_are_told_apart_by_their_version_key(start: str, kind: str) -> None:
     assert kind_of_file(start.encode()) == kind
+
+
+def test_a_date_must_be_in_the_calendar():
+    found = check_workshop_text(
+        "workshop: 1\nwrenches: {w: {from: 5 N·m, to: 25 N·m, checked: 2026-02-30}}\n"
+    )
+    assert [each.code for each in found] == ["unreadable-date"]
+
+
+def test_a_state_file_with_the_wrong_shapes_collects_everything():
+    found = check_state_text("state: 1\nmachine: trial\nopen: cover\nby: {cover off: [up]}\n")
+    assert [each.code for each in found] == ["wrong-shape", "wrong-shape"]
+
+
+def test_an_unreadable_workshop_or_state_file_gives_nothing():
+    assert workshop_read("workshop: [\n").value is None
+    assert workshop_read("- x\n").value is None
+    assert state_read("state: 9\n").value is None

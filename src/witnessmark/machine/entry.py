@@ -146,7 +146,7 @@ class Entry(Protocol):
         """Give a fact that must be there."""
         ...
 
-    def facts(self, key: str, *, needed: bool = False) -> tuple[FactRef, ...]:
+    def facts(self, key: str) -> tuple[FactRef, ...]:
         """Give a list of facts."""
         ...
 
@@ -186,10 +186,6 @@ class Entry(Protocol):
 
     def wholes_by_text(self, key: str) -> Mapping[str, int]:
         """Give a mapping from free words to whole numbers."""
-        ...
-
-    def has(self, key: str) -> bool:
-        """Tell whether a key is there at all."""
         ...
 
     def one(self, key: str, build: Callable[[Entry], T]) -> T | None:

@@ -55,9 +55,7 @@ class NodeEntry(NodeFigures):
         scalar = self._scalar(key)
         return FactRef("", None, self._place) if scalar is None else self._fact(scalar)
 
-    def facts(self, key: str, *, needed: bool = False) -> tuple[FactRef, ...]:
-        if needed:
-            self._missing(key)
+    def facts(self, key: str) -> tuple[FactRef, ...]:
         return tuple(self._fact(scalar) for scalar in self._scalars(key))
 
     def words_by_ref(self, key: str, words: Sequence[str], of: Iterable[str]) -> Mapping[str, str]:
@@ -150,9 +148,6 @@ class NodeEntry(NodeFigures):
         return found
 
     # Entries inside this one
-
-    def has(self, key: str) -> bool:
-        return key in self._node.entries
 
     def _build(self, node: Pairs, id_: str, place: Place, build: Callable[[Entry], T]) -> T:
         entry = NodeEntry(self._reading, node, id_, place)

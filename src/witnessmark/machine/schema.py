@@ -252,8 +252,8 @@ class _SchemaEntry:
         self._note(key, _FACT, needed=True)
         return FactRef("some-id", None, _NOWHERE)
 
-    def facts(self, key: str, *, needed: bool = False) -> tuple[FactRef, ...]:
-        self._note(key, {"type": "array", "items": _FACT}, needed=needed)
+    def facts(self, key: str) -> tuple[FactRef, ...]:
+        self._note(key, {"type": "array", "items": _FACT})
         return ()
 
     def words_by_ref(self, key: str, words: Sequence[str], of: Iterable[str]) -> Mapping[str, str]:
@@ -299,9 +299,6 @@ class _SchemaEntry:
         return {}
 
     # Entries inside this one
-
-    def has(self, key: str) -> bool:
-        return key in self._properties
 
     def one(self, key: str, build: Callable[[Entry], T]) -> T | None:
         self._note(key, {"allOf": [self._refer(build.__name__, build)]})

@@ -8,7 +8,6 @@ read, and a file that goes beyond the limits is refused at once. Scalars stay te
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import yaml
@@ -169,8 +168,9 @@ class _Builder:
                 self._take(loader.get_event())
         except yaml.MarkedYAMLError as error:
             self._syntax(error)
-        except yaml.YAMLError as error:
-            self.complaints.add("not-yaml", Place(self.file, 1, 1), problem=clip(str(error)))
+        except yaml.YAMLError as error:  # of the text itself, before it is parsed
+            problem = clip(str(error))
+            self.complaints.add("not-yaml", Place(self.file, 1, 1), problem=problem)
             raise _Refused from error
         finally:
             loader.dispose()
@@ -180,16 +180,14 @@ class _Builder:
 
     def _syntax(self, error: yaml.MarkedYAMLError) -> None:
         mark = error.problem_mark or error.context_mark
-        place = Place(self.file, mark.line + 1, mark.column + 1) if mark else self._top()
+        assert mark is not None
+        place = Place(self.file, mark.line + 1, mark.column + 1)
         if "nesting depth" in (error.problem or ""):  # libyaml looks ahead of our count
             self.complaints.add("too-deep", place, limit=self.limits.depth)
             raise _Refused from error
         words = [clip(word) for word in (error.context, error.problem) if word]
         self.complaints.add("not-yaml", place, problem=", ".join(words) or "it stops short")
         raise _Refused from error
-
-    def _top(self) -> Place:
-        return Place(self.file, 1, 1)
 
     def _take(self, event: Event) -> None:
         if isinstance(event, ScalarEvent):
@@ -260,16 +258,15 @@ class _Builder:
         self._count(size, Scalar("", line, column))
         if self.open and type(self.open[-1]) is Pairs and self.keys[-1] is None:
             if not isinstance(node, Scalar):
-                self._expect_key(Scalar("", line, column), refuse=True)
-            assert isinstance(node, Scalar)
+                self.complaints.add("key-not-text", place)
+                raise _Refused
             self.keys[-1] = Scalar(node.text, line, column, node.plain)
         else:
             self._place_value(node, size)
 
-    def _expect_key(self, node: Node, *, refuse: bool = False) -> None:
+    def _expect_key(self, node: Node) -> None:
         """Refuse a list or mapping where the key of a mapping should stand."""
-        awaited = self.open and type(self.open[-1]) is Pairs and self.keys[-1] is None
-        if refuse or awaited:
+        if self.open and type(self.open[-1]) is Pairs and self.keys[-1] is None:
             self.complaints.add("key-not-text", self._at(node))
             raise _Refused
 
@@ -319,8 +316,3 @@ def shape_word(node: Node) -> str:
     if isinstance(node, Scalar):
         return "nothing" if node.is_nothing else "a single value"
     return "a list" if isinstance(node, Items) else "a mapping"
-
-
-def entries_of(node: Node) -> Mapping[str, tuple[Scalar, Node]]:
-    """Give the entries of a mapping; empty for anything else."""
-    return node.entries if isinstance(node, Pairs) else {}
