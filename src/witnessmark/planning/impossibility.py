@@ -11,10 +11,11 @@ the failure is ever looked at.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from witnessmark.planning.work import OutOfWorkUnits
 from witnessmark.procedure.problem import Block, Opening, Problem, Way
 
 
@@ -62,9 +63,17 @@ Solver = Callable[[Problem, frozenset[tuple[int, int]]], Choice | None]
 """Finds any plan of a problem with some ways struck out; None proves that there is none."""
 
 
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """Why there is no plan; `irreducible` if each cause was shown to be needed."""
+
+    causes: tuple[Cause, ...]
+    irreducible: bool
+
+
 def irreducible_causes(
     problem: Problem, bans: frozenset[tuple[int, int]], solve: Solver
-) -> tuple[Cause, ...]:
+) -> Explanation:
     """Give a set of causes that together leave no plan, none of which can be spared.
 
     Parameters
@@ -74,32 +83,29 @@ def irreducible_causes(
     bans : frozenset[tuple[int, int]]
         Ways struck out by trouble marks.
     solve : Solver
-        Finds a plan or proves that there is none.
+        Finds a plan or proves that there is none; it may run out of work units.
 
     Notes
     -----
     Sparing an "open already" means that the opening makes no demands at all.
     """
-    demands = _Demands(problem, bans)
-    causes = demands.grow(solve)
-    groups = list(dict.fromkeys(map(demands.group_of, causes)))
-    for group in groups:
-        rest = [cause for cause in causes if demands.group_of(cause) != group]
-        if demands.leave_no_plan(rest, solve):
-            causes = rest
-    for cause in list(causes):
-        rest = [other for other in causes if other != cause]
-        if demands.leave_no_plan(rest, solve):
-            causes = rest
-    return tuple(_named(problem, causes))
+    demands = _Demands(problem, bans, solve)
+    try:
+        causes = demands.grow()
+    except OutOfWorkUnits:
+        return Explanation((), irreducible=False)
+    causes, _ = demands.spare(causes, demands.group_of)
+    causes, irreducible = demands.spare(causes, lambda cause: cause)
+    return Explanation(tuple(_named(problem, causes)), irreducible)
 
 
 class _Demands:
     """All demands of a problem, and what is left of it when only some are made."""
 
-    def __init__(self, problem: Problem, bans: frozenset[tuple[int, int]]) -> None:
+    def __init__(self, problem: Problem, bans: frozenset[tuple[int, int]], solve: Solver) -> None:
         self.problem = problem
         self.bans = bans
+        self.solve = solve
 
     def wanted(self) -> list[Cause]:
         """Give the demands that make a plan hold anything."""
@@ -125,15 +131,15 @@ class _Demands:
             if (a, w) in self.bans:
                 yield Cause(CauseKind.TROUBLE, opening=a, way=w)
 
-    def group_of(self, cause: Cause) -> object:
+    def group_of(self, cause: Cause) -> Hashable:
         """Tell which causes are first tried together: those of the ways of one opening."""
         by_way = cause.way is not None
         return cause.opening if by_way else cause
 
-    def grow(self, solve: Solver) -> list[Cause]:
+    def grow(self) -> list[Cause]:
         """Demand whatever the plan found so far breaks, until there is no plan."""
         made = dict.fromkeys(self.wanted())
-        while (ways := solve(*self.only(made))) is not None:
+        while (ways := self.solve(*self.only(made))) is not None:
             broken: list[Cause] = []
             for a in sorted(ways):
                 broken += self.of_opening(a)
@@ -145,8 +151,22 @@ class _Demands:
             assert len(made) > known, "the problem has a plan"
         return list(made)
 
-    def leave_no_plan(self, causes: list[Cause], solve: Solver) -> bool:
-        return solve(*self.only(causes)) is None
+    def spare(
+        self, causes: list[Cause], group: Callable[[Cause], Hashable]
+    ) -> tuple[list[Cause], bool]:
+        """Leave out one group of causes after another, unless that leaves a plan.
+
+        Also tells whether each that was kept was shown to be needed.
+        """
+        sure = True
+        for key in dict.fromkeys(map(group, causes)):
+            rest = [cause for cause in causes if group(cause) != key]
+            try:
+                if self.solve(*self.only(rest)) is None:
+                    causes = rest
+            except OutOfWorkUnits:
+                sure = False
+        return causes, sure
 
     def only(self, causes: Iterable[Cause]) -> tuple[Problem, frozenset[tuple[int, int]]]:
         """Give the problem in which only these demands are made; nothing costs anything."""

@@ -23,7 +23,7 @@ from witnessmark.planning.andor import (
 )
 from witnessmark.planning.landmark_cuts import INFINITE, cut_bound, dearest_need_costs
 from witnessmark.planning.upper_bound import cheapest_found, quickly_found, unshared_prices
-from witnessmark.planning.work import Meter
+from witnessmark.planning.work import Meter, OutOfWorkUnits
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,8 +34,20 @@ class Optimum:
     choice: dict[int, int]
 
 
+@dataclass(slots=True)
+class Progress:
+    """How far a solve had come when the work ran out: a lower bound, the best so far."""
+
+    bound: int = 0
+    best: Optimum | None = None
+
+
 def relaxed_optimum(
-    graph: Graph, meter: Meter, cutoff: int = INFINITE, known: list[int] | None = None
+    graph: Graph,
+    meter: Meter,
+    cutoff: int = INFINITE,
+    known: list[int] | None = None,
+    progress: Progress | None = None,
 ) -> Optimum | None:
     """Find the cheapest solution below a cutoff; None when there is none.
 
@@ -49,6 +61,8 @@ def relaxed_optimum(
         Solutions this dear or dearer are of no interest. [tenths of a minute]
     known : list[int], optional
         The landmarks of the graph, where they are known already.
+    progress : Progress, optional
+        Is brought up to date when the work runs out.
 
     Raises
     ------
@@ -62,11 +76,19 @@ def relaxed_optimum(
         return Optimum(whole.paid, follow_back(graph, whole.achiever))
     small, names, labels = compact(whole.graph)
     core = _Branch(small, meter, whole.paid)
-    best = core.best(cutoff)
-    if best is None:
-        return None
-    choice = {names[v]: labels[w] for v, w in best.choice.items()}
-    return Optimum(best.cost, follow_back(graph, {**choice, **whole.achiever}))
+
+    def in_whole(found: Optimum) -> Optimum:
+        choice = {names[v]: labels[w] for v, w in found.choice.items()}
+        return Optimum(found.cost, follow_back(graph, {**choice, **whole.achiever}))
+
+    try:
+        best = core.best(cutoff)
+    except OutOfWorkUnits:
+        if progress is not None:
+            progress.bound = max(core.paid, core.bound)
+            progress.best = in_whole(core.so_far[-1]) if core.so_far else None
+        raise
+    return None if best is None else in_whole(best)
 
 
 def follow_back(graph: Graph, choice: dict[int, int]) -> dict[int, int]:
@@ -96,12 +118,15 @@ class _Branch:
         self.is_bounded = False
         self.paid_by_cuts = 0
         self.depth = 0
+        self.so_far: list[Optimum] = []
+        """Solutions in the order they were found, each better than the last."""
 
     def child(self) -> _Branch:
         """Copy a branch for one of its children."""
         twin = _Branch(self.graph.copy(), self.meter, self.paid)
         twin.depth = self.depth + 1
         twin.bound = self.bound
+        twin.so_far = self.so_far
         twin.free = bytearray(self.free)
         twin.achiever = dict(self.achiever)
         return twin
@@ -115,11 +140,13 @@ class _Branch:
         while self.bounded(cutoff):
             graph = self.graph
             if self.is_free(graph.goal):
-                return Optimum(self.paid, dict(self.achiever))
+                self.so_far.append(Optimum(self.paid, dict(self.achiever)))
+                return self.so_far[-1]
             cost, choice = self.solution(cutoff)
             if self.paid + cost < cutoff:
                 cutoff = self.paid + cost
                 found = Optimum(cutoff, {**self.achiever, **choice})
+                self.so_far.append(found)
                 if self.bound >= cutoff:
                     break
             if not self.drop_dear(cutoff):

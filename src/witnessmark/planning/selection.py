@@ -13,12 +13,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
+from witnessmark.planning.andor import members
 from witnessmark.planning.impossibility import Cause, irreducible_causes
 from witnessmark.planning.landmark_cuts import INFINITE
 from witnessmark.planning.orderability import Conflict, Premise, PremiseKind, arcs, settle
 from witnessmark.planning.query import Query, Settled, settle_query
 from witnessmark.planning.relaxation import ANY_WAY, Implied, Relaxation, relax
-from witnessmark.planning.relaxed_optimum import relaxed_optimum
+from witnessmark.planning.relaxed_optimum import Optimum, Progress, relaxed_optimum
 from witnessmark.planning.work import DEFAULT_BUDGET, Meter, OutOfWorkUnits
 from witnessmark.procedure.plan import Plan, Saving, cost_of
 from witnessmark.procedure.problem import Problem
@@ -38,8 +39,9 @@ class Selection:
     """What comes off, by which ways, and how good that is.
 
     `cost` and `bound` are access only: ways less savings, with what they spoil. Ways,
-    supporters and savings are empty when none were found; `causes` is empty unless
-    `outcome` is IMPOSSIBLE.
+    supporters and savings are empty when none were found. `causes` is empty unless
+    `outcome` is IMPOSSIBLE; where finding them would have taken too much work, it is empty,
+    or `irreducible` says that some may be spared.
     """
 
     outcome: Outcome
@@ -51,6 +53,7 @@ class Selection:
     proven: bool
     causes: tuple[Cause, ...]
     work: int
+    irreducible: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,19 +102,42 @@ def select_prepared(
         search.run(banned_ways(prepared, bans))
     except OutOfWorkUnits:
         return search.report(complete=False)
-    return search.report(complete=True, bans=bans)
+    if search.found is None:
+        return impossible(prepared.problem, bans, meter)
+    return search.report(complete=True)
 
 
-def any_plan(problem: Problem, bans: frozenset[tuple[int, int]]) -> Mapping[int, int] | None:
+def impossible(problem: Problem, bans: frozenset[tuple[int, int]], meter: Meter) -> Selection:
+    """Say that there is no plan, and why; finding out may take as much work again."""
+    explaining = Meter(meter.budget)
+    why = irreducible_causes(problem, bans, lambda part, struck: any_plan(part, struck, explaining))
+    return Selection(
+        outcome=Outcome.IMPOSSIBLE,
+        ways={},
+        supporters={},
+        savings=(),
+        cost=None,
+        bound=0,
+        proven=True,
+        causes=why.causes,
+        work=meter.used + explaining.used,
+        irreducible=why.irreducible,
+    )
+
+
+def any_plan(
+    problem: Problem, bans: frozenset[tuple[int, int]], meter: Meter
+) -> Mapping[int, int] | None:
     """Find the ways of any plan; None proves that there is none.
 
     Raises
     ------
     OutOfWorkUnits
-        When neither was settled within the default budget.
+        When neither was settled.
     """
     prepared = prepare(problem)
-    search = _Search(prepared, Meter())
+    meter.spend(len(prepared.relaxation.owner))
+    search = _Search(prepared, meter)
     search.run(banned_ways(prepared, bans))
     return None if search.found is None else search.found.ways
 
@@ -163,22 +189,38 @@ class _Search:
         settled = settle_query(query, self.meter)
         if settled is None:
             return
-        optimum = relaxed_optimum(settled.graph, self.meter, self.cost, settled.landmarks)
+        progress = Progress()
+        try:
+            optimum = relaxed_optimum(
+                settled.graph, self.meter, self.cost, settled.landmarks, progress
+            )
+        except OutOfWorkUnits:
+            self.current = max(self.current, progress.bound)
+            if progress.best is not None:
+                self.keep(progress.best)
+            raise
         if optimum is None:
             return
+        broken = self.keep(optimum, settled)
+        if isinstance(broken, Implied):
+            self.branch_on_implied(optimum.cost, settled, broken)
+        elif isinstance(broken, Conflict):
+            self.branch_on_conflict(optimum.cost, settled, broken)
+
+    def keep(self, optimum: Optimum, settled: Settled | None = None) -> Implied | Conflict | None:
+        """Keep a solution of R as a selection if it is one; else say what it breaks."""
         found = self.read(optimum.choice)
         missing = self.unanswered(optimum.choice)
         if missing is not None:
-            self.branch_on_implied(optimum.cost, settled, *missing)
-            return
+            return missing
         precedence = arcs(self.problem, found.ways, found.supporters, found.savings)
-        order = settle(precedence)
+        order = settle(precedence, fixed_premises(settled) if settled else frozenset())
         if isinstance(order, Conflict):
-            self.branch_on_conflict(optimum.cost, settled, order)
-            return
+            return order
         if optimum.cost < self.cost:
             self.cost = optimum.cost
             self.found = found
+        return None
 
     def read(self, choice: Mapping[int, int]) -> _Found:
         """Turn a solution of R into ways, supporters and savings."""
@@ -205,18 +247,19 @@ class _Search:
                 return implied
         return None
 
-    def branch_on_implied(
-        self, bound: int, settled: Settled, node: int, way: int, fact: int
-    ) -> None:
+    def branch_on_implied(self, bound: int, settled: Settled, broken: Implied) -> None:
         """Either what implies goes, or what is implied comes too (P3)."""
-        out = self.relaxation.ways[node] if way == ANY_WAY else [way]
+        node, way, fact = broken
         self.push(bound, settled.query.demand([fact]))
+        out = self.relaxation.ways[node] if way == ANY_WAY else [way]
         self.push(bound, settled.query.forbid(out))
 
     def branch_on_conflict(self, bound: int, settled: Settled, conflict: Conflict) -> None:
         """Forbid one of the clashing choices in each branch (P2)."""
+        fixed = fixed_premises(settled)
         for premise in conflict.premises:
-            self.push(bound, settled.query.forbid(self.ways_of(premise)))
+            if premise not in fixed:
+                self.push(bound, settled.query.forbid(self.ways_of(premise)))
 
     def ways_of(self, premise: Premise) -> list[int]:
         """Give the ways in R that stand for a choice."""
@@ -227,27 +270,39 @@ class _Search:
             return [relaxation.way_of(premise.subject, premise.pick)]
         return [w for w, meaning in enumerate(relaxation.meanings) if meaning == premise]
 
-    def report(
-        self, *, complete: bool, bans: frozenset[tuple[int, int]] = frozenset()
-    ) -> Selection:
+    def report(self, *, complete: bool) -> Selection:
         """Say what was found."""
+        bound = min([self.current, *(bound for bound, _, _ in self.open[:1])])
         if self.found is None:
-            outcome = Outcome.IMPOSSIBLE if complete else Outcome.OUT_OF_WORK
-            causes = irreducible_causes(self.problem, bans, any_plan) if complete else ()
             return Selection(
-                outcome, {}, {}, (), None, self.current, complete, causes, self.meter.used
+                Outcome.OUT_OF_WORK, {}, {}, (), None, bound, False, (), self.meter.used
             )
-        cost = cost_of(
-            self.problem, Plan(self.found.ways, self.found.supporters, self.found.savings)
-        ).access
+        plan = Plan(self.found.ways, self.found.supporters, self.found.savings)
+        cost = cost_of(self.problem, plan).access
+        complete = complete or bound >= cost
         return Selection(
             outcome=Outcome.BEST if complete else Outcome.FOUND,
             ways=self.found.ways,
             supporters=self.found.supporters,
             savings=self.found.savings,
             cost=cost,
-            bound=cost if complete else self.current,
+            bound=cost if complete else bound,
             proven=complete,
             causes=(),
             work=self.meter.used,
         )
+
+
+def fixed_premises(settled: Settled) -> frozenset[Premise]:
+    """Give the choices that every plan of a branch makes, which nothing can be done about."""
+    relaxation, graph = settled.query.relaxation, settled.graph
+    fixed = []
+    for v in members(settled.landmarks[graph.goal]):
+        if v < len(relaxation.problem.openings):
+            fixed.append(Premise(PremiseKind.PRESENT, v))
+        meaning = None
+        if len(graph.ways[v]) == 1 and v != graph.goal:
+            meaning = relaxation.meanings[graph.ways[v][0]]
+        if meaning is not None:
+            fixed.append(meaning)
+    return frozenset(fixed)
