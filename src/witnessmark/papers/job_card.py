@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from witnessmark.papers.gates import Gate, gates_in
+from witnessmark.papers.gates import PrintedGate, printed_gates
 from witnessmark.planning.job import Job, JobStep, TightnessText
 from witnessmark.planning.kit import Kit, KitLine, KitTool, money_text
 from witnessmark.procedure.plan import StepKind
@@ -166,7 +166,7 @@ def _phases(job: Job) -> list[dict[str, Any]]:
         (StepKind.BLOCK, steps[first_other:first_refit]),
         (StepKind.REFIT, steps[first_refit:]),
     ]
-    gates = gates_in(job)
+    gates = printed_gates(job)
     phases = []
     for kind, members in cuts:
         rows: list[dict[str, Any]] = []
@@ -181,7 +181,7 @@ def _phases(job: Job) -> list[dict[str, Any]]:
     return phases
 
 
-def _gate_row(gate: Gate) -> dict[str, Any]:
+def _gate_row(gate: PrintedGate) -> dict[str, Any]:
     return {"kind": "gate", "title": gate.title, "lines": list(gate.lines)}
 
 

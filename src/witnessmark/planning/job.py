@@ -29,6 +29,7 @@ from witnessmark.planning.kit import Kit, kit_for, wrenches_for
 from witnessmark.planning.planner import PlanResult
 from witnessmark.planning.reasons import Reason, reasons_in, room_choices
 from witnessmark.procedure.compiled import BlockInfo, Compiled, OpeningInfo
+from witnessmark.procedure.gates import GatePoint, gates_in
 from witnessmark.procedure.plan import Cost, Plan, Step, StepKind, cost_of, place_of
 from witnessmark.procedure.problem import ANYWHERE, BARE_HANDS, Side
 from witnessmark.quantities.reading import Quantity, format_number
@@ -124,6 +125,7 @@ class Job:
     cautions: tuple[str, ...]
     duties: tuple[DutyLine, ...]
     offers: tuple[str, ...]
+    gates: tuple[GatePoint, ...]
     workshop: Workshop
 
     @property
@@ -154,6 +156,7 @@ def job_from(compiled: Compiled, result: PlanResult, workshop: Workshop) -> Job:
         cautions=_cautions(compiled, plan),
         duties=_duties(compiled, plan),
         offers=_offers(compiled),
+        gates=gates_in(compiled, plan),
         workshop=workshop,
     )
 

@@ -286,9 +286,9 @@ def _at_hand(
     for part_id, why in wanted.items():
         if part_id in renewed:
             continue
-        part = machine.parts.get(part_id)
-        name = part.name if part else part_id.replace("-", " ")
-        yield _line(workshop, part_id, name, part.line if part else None, why)
+        known = machine.parts.get(part_id)
+        name = known.name if known else part_id.replace("-", " ")
+        yield _line(workshop, part_id, name, known.line if known else None, why)
 
 
 def _fluids(machine: Machine, opened: Mapping[str, set[str]]) -> Iterable[KitFluid]:

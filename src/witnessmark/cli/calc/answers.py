@@ -118,10 +118,7 @@ def rounded(value: float) -> float:
 
 def shown(value: float, unit: str = "", digits: int = 4) -> str:
     """Print a number for people: so many significant digits, no exponent."""
-    if value == 0.0:
-        text = "0"
-    else:
-        text = format(Decimal(f"{value:.{digits - 1}e}"), "f")
+    text = "0" if value == 0.0 else format(Decimal(f"{value:.{digits - 1}e}"), "f")
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return f"{text} {unit}".rstrip()
