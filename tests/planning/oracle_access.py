@@ -245,6 +245,8 @@ class _Model:
                 return AccessAnswer(None, None, rounds, cuts, proven=False)
             if status != highspy.HighsModelStatus.kOptimal:
                 raise AssertionError(f"HiGHS stopped with {status}")
+            if solver.getInfo().max_primal_infeasibility > 1e-6:
+                raise AssertionError("HiGHS calls an answer optimal that breaks the programme")
             values = solver.getSolution().col_value
             chosen = {column for column, value in enumerate(values) if value > 0.5}
             after = self.active(chosen)
