@@ -205,6 +205,8 @@ def _step_row(step: JobStep) -> dict[str, Any]:
         ticks = max(1, len(step.tightness.stages))
     return {
         "kind": "step",
+        # A row stays whole unless its words alone would fill most of a page.
+        "breakable": len(step.text or "") + len(line) + len(step.caution or "") > 1200,
         "number": step.number,
         "ticks": ticks,
         "line": line,

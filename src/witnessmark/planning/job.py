@@ -27,11 +27,12 @@ from witnessmark.machine.model import (
 from witnessmark.machine.workshop import Workshop
 from witnessmark.planning.kit import Kit, kit_for, wrenches_for
 from witnessmark.planning.planner import PlanResult
-from witnessmark.planning.reasons import Reason, reasons_in, room_choices
+from witnessmark.planning.reasons import Link, Reason, ReasonKind, reasons_in, room_choices
 from witnessmark.procedure.compiled import BlockInfo, Compiled, OpeningInfo
 from witnessmark.procedure.gates import GatePoint, gates_in
 from witnessmark.procedure.plan import Cost, Plan, Step, StepKind, cost_of, place_of
 from witnessmark.procedure.problem import ANYWHERE, BARE_HANDS, Side
+from witnessmark.quantities.duration import minutes_text
 from witnessmark.quantities.reading import Quantity, format_number
 from witnessmark.quantities.units import Dimension
 
@@ -321,7 +322,7 @@ def _opening_step(
         minutes=(cost.strip if strip else cost.refit) - saving,
         wait=way.wait_strip if strip else way.wait_refit,
         text=_step_text(compiled.machine, info, way, strip=strip),
-        why=reason.text,
+        why=why_words(compiled, reason.chain[0]),
         note=way.why,
         caution=_step_caution(compiled.machine, info, way),
         where=(part.where if part else joint.where if joint else None),
@@ -338,6 +339,26 @@ def _opening_step(
         changeover=change,
         is_block=False,
     )
+
+
+def why_words(compiled: Compiled, link: Link) -> str:
+    """Say in one line what a step is for, by names."""
+    for_what = compiled.fact_name(link.user) if link.user is not None else ""
+    if link.block is not None:
+        for_what = f"'{compiled.blocks[link.block].step.text}'"
+    match link.kind:
+        case ReasonKind.GOAL:
+            return "the work itself"
+        case ReasonKind.STARTED:
+            return "found open"
+        case ReasonKind.ROOM:
+            return f"for room: {for_what} goes {minutes_text(link.saves)} quicker"
+        case ReasonKind.ASK:
+            return f"comes with {for_what}"
+        case ReasonKind.CHANGEOVER:
+            return "saves going about"
+        case _:
+            return f"needed for {for_what}"
 
 
 def _step_text(machine: Machine, info: OpeningInfo, way: Way, *, strip: bool) -> str | None:
