@@ -75,10 +75,10 @@ def render_pdf(template: str, content: Mapping[str, Any]) -> bytes:
     data["missing_glyphs"] = [f"U+{ord(character):04X}" for character in sorted(missing)]
     templates = _folder("templates")
     try:
-        pdf = typst.compile(
-            (templates / f"{template}.typ").read_bytes(),
-            root=str(templates),
-            font_paths=[str(_folder("fonts"))],
+        return typst.compile(
+            templates / f"{template}.typ",
+            root=templates,
+            font_paths=[_folder("fonts")],
             ignore_system_fonts=True,
             format="pdf",
             sys_inputs={"content": json.dumps(data, ensure_ascii=False, sort_keys=True)},
@@ -86,6 +86,3 @@ def render_pdf(template: str, content: Mapping[str, Any]) -> bytes:
         )
     except typst.TypstError as error:
         raise PaperError(f"the paper '{template}' could not be set: {error.message}") from error
-    if not isinstance(pdf, bytes):
-        raise PaperError(f"the paper '{template}' came out in pieces")
-    return pdf
