@@ -1,8 +1,7 @@
 """Why nothing will do: an irreducible set of causes (P7).
 
-A cause is one thing the machine, the works or the state demand. All causes of the set
-together leave no plan; take any one of them away and there is one. Sets are not claimed
-to be the smallest.
+All causes of the set together leave no plan; take any one of them away and there is one.
+Sets are not claimed to be the smallest.
 
 The set is grown before it is cut down: with no demands at all a plan is easily found;
 what it breaks is demanded from then on, until nothing is left. So only what has to do with
@@ -11,56 +10,23 @@ the failure is ever looked at.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from enum import StrEnum
 
+from witnessmark.planning.demands import (
+    Cause,
+    CauseKind,
+    demands_of_opening,
+    narrowed,
+    root_demands,
+)
 from witnessmark.planning.work import OutOfWorkUnits
-from witnessmark.procedure.problem import Block, Opening, Problem, Way
+from witnessmark.procedure.problem import Problem
 
+__all__ = ["Cause", "CauseKind", "Explanation", "irreducible_causes"]
 
-class CauseKind(StrEnum):
-    """What stands in the way."""
-
-    WANTED = "wanted"
-    """A goal: `fact` has to be open."""
-    DEAD_WAY = "dead way"
-    """`way` of `opening` needs `fact`, which can never be open."""
-    CYCLE = "waits in a circle"
-    """`way` of `opening` needs `fact` open, and takes part in a circle."""
-    FITTED = "while fitted"
-    """`way` of `opening` is for while `fact` is still fitted."""
-    TROUBLE = "trouble mark"
-    """`way` of `opening` is struck out here."""
-    STARTED = "open already"
-    """`opening` was open when the visit began."""
-    ASK = "asks for"
-    """Who opens `opening` must open `fact` too."""
-    BLOCK = "block needs"
-    """`block` is done while `fact` is open."""
-    BLOCK_BEFORE = "block before"
-    """`block` is done while `opening` is fitted."""
-    BLOCK_AFTER = "block after"
-    """`block` comes after block number `other`."""
-
-
-@dataclass(frozen=True, slots=True)
-class Cause:
-    """One demand; which fields say what depends on its kind. Others are None."""
-
-    kind: CauseKind
-    opening: int | None = None
-    way: int | None = None
-    fact: int | None = None
-    block: int | None = None
-    other: int | None = None
-
-
-Choice = Mapping[int, int]
-"""The ways of a plan, by opening."""
-
-Solver = Callable[[Problem, frozenset[tuple[int, int]]], Choice | None]
-"""Finds any plan of a problem with some ways struck out; None proves that there is none."""
+Solver = Callable[[Problem, frozenset[tuple[int, int]]], Mapping[int, int] | None]
+"""Finds the ways of any plan, with some ways struck out; None proves that there is none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,135 +55,71 @@ def irreducible_causes(
     -----
     Sparing an "open already" means that the opening makes no demands at all.
     """
-    demands = _Demands(problem, bans, solve)
+    case = _Case(problem, bans, solve)
     try:
-        causes = demands.grow()
+        causes = case.grow()
     except OutOfWorkUnits:
         return Explanation((), irreducible=False)
-    causes, _ = demands.spare(causes, demands.group_of)
-    causes, irreducible = demands.spare(causes, lambda cause: cause)
+    causes, _ = case.spare(causes, _of_one_opening)
+    causes, irreducible = case.spare(causes, lambda cause: cause)
     return Explanation(tuple(_named(problem, causes)), irreducible)
 
 
-class _Demands:
-    """All demands of a problem, and what is left of it when only some are made."""
+def _of_one_opening(cause: Cause) -> Hashable:
+    """Tell which causes are first tried together: those of the ways of one opening."""
+    return cause if cause.way is None else cause.opening
+
+
+class _Case:
+    """A problem without a plan, and who can say what is left when demands are dropped."""
 
     def __init__(self, problem: Problem, bans: frozenset[tuple[int, int]], solve: Solver) -> None:
         self.problem = problem
         self.bans = bans
         self.solve = solve
 
-    def wanted(self) -> list[Cause]:
-        """Give the demands that make a plan hold anything."""
-        found = [Cause(CauseKind.WANTED, fact=goal) for goal in self.problem.goals]
-        for k, block in enumerate(self.problem.blocks):
-            found += [Cause(CauseKind.BLOCK, fact=n, block=k) for n in block.needs]
-            found += [Cause(CauseKind.BLOCK_BEFORE, opening=b, block=k) for b in block.before]
-            found += [Cause(CauseKind.BLOCK_AFTER, block=k, other=j) for j in block.after]
-        found += [
-            Cause(CauseKind.STARTED, opening=a)
-            for a, opening in enumerate(self.problem.openings)
-            if opening.started
-        ]
-        return list(dict.fromkeys(found))
-
-    def of_opening(self, a: int) -> Iterator[Cause]:
-        """Give what the ways of an opening demand."""
-        for w, way in enumerate(self.problem.openings[a].ways):
-            for fact in dict.fromkeys((*way.needs, *way.strip_needs, *way.refit_needs)):
-                yield Cause(CauseKind.CYCLE, opening=a, way=w, fact=fact)
-            for b in dict.fromkeys(way.while_fitted):
-                yield Cause(CauseKind.FITTED, opening=a, way=w, fact=b)
-            if (a, w) in self.bans:
-                yield Cause(CauseKind.TROUBLE, opening=a, way=w)
-
-    def group_of(self, cause: Cause) -> Hashable:
-        """Tell which causes are first tried together: those of the ways of one opening."""
-        by_way = cause.way is not None
-        return cause.opening if by_way else cause
+    def plan(self, causes: list[Cause]) -> dict[int, int] | None:
+        """Find the ways of a plan that meets these demands and no others."""
+        part, openings, bans = narrowed(self.problem, causes)
+        ways = self.solve(part, bans)
+        return None if ways is None else {openings[a]: w for a, w in ways.items()}
 
     def grow(self) -> list[Cause]:
         """Demand whatever the plan found so far breaks, until there is no plan."""
-        made = dict.fromkeys(self.wanted())
-        while (ways := self.solve(*self.only(made))) is not None:
-            broken: list[Cause] = []
-            for a in sorted(ways):
-                broken += self.of_opening(a)
-            broken += [
-                Cause(CauseKind.ASK, opening=a, fact=b) for a, b in self.problem.asks if a in ways
-            ]
+        made = dict.fromkeys(root_demands(self.problem))
+        while (ways := self.plan(list(made))) is not None:
             known = len(made)
-            made.update(dict.fromkeys(broken))
+            for a in sorted(ways):
+                made.update(dict.fromkeys(demands_of_opening(self.problem, a, self.bans)))
             assert len(made) > known, "the problem has a plan"
         return list(made)
 
     def spare(
         self, causes: list[Cause], group: Callable[[Cause], Hashable]
     ) -> tuple[list[Cause], bool]:
-        """Leave out one group of causes after another, unless that leaves a plan.
+        """Leave out groups of causes, many at a time, unless that leaves a plan.
 
-        Also tells whether each that was kept was shown to be needed.
+        Also tells whether each group that was kept was shown to be needed.
         """
+        groups = list(dict.fromkeys(map(group, causes)))
         sure = True
-        for key in dict.fromkeys(map(group, causes)):
-            rest = [cause for cause in causes if group(cause) != key]
+        at, size = 0, max(1, len(groups) // 4)
+        while at < len(groups):
+            out = set(groups[at : at + size])
+            rest = [cause for cause in causes if group(cause) not in out]
             try:
-                if self.solve(*self.only(rest)) is None:
-                    causes = rest
+                spared = self.plan(rest) is None
             except OutOfWorkUnits:
-                sure = False
+                spared, sure = False, False
+            if spared:
+                causes = rest
+                del groups[at : at + size]
+                size *= 2
+            elif size > 1:
+                size //= 2
+            else:
+                at += 1
         return causes, sure
-
-    def only(self, causes: Iterable[Cause]) -> tuple[Problem, frozenset[tuple[int, int]]]:
-        """Give the problem in which only these demands are made; nothing costs anything."""
-        made = set(causes)
-        problem = replace(
-            self.problem,
-            openings=tuple(
-                self._opening(a, opening, made) for a, opening in enumerate(self.problem.openings)
-            ),
-            goals=tuple(g for g in self.problem.goals if Cause(CauseKind.WANTED, fact=g) in made),
-            asks=tuple(
-                (a, b)
-                for a, b in self.problem.asks
-                if Cause(CauseKind.ASK, opening=a, fact=b) in made
-            ),
-            blocks=tuple(self._block(k, b, made) for k, b in enumerate(self.problem.blocks)),
-        )
-        bans = {(a, w) for a, w in self.bans if Cause(CauseKind.TROUBLE, opening=a, way=w) in made}
-        return problem, frozenset(bans)
-
-    def _opening(self, a: int, opening: Opening, made: set[Cause]) -> Opening:
-        if opening.started and Cause(CauseKind.STARTED, opening=a) not in made:
-            return Opening(opening.id, tuple(Way(way.id, 0, 0) for way in opening.ways))
-        ways = tuple(self._way(a, w, way, made) for w, way in enumerate(opening.ways))
-        return replace(opening, ways=ways, below=None)
-
-    def _way(self, a: int, w: int, way: Way, made: set[Cause]) -> Way:
-        def kept(kind: CauseKind, facts: tuple[int, ...]) -> tuple[int, ...]:
-            return tuple(f for f in facts if Cause(kind, opening=a, way=w, fact=f) in made)
-
-        return Way(
-            way.id,
-            0,
-            0,
-            needs=kept(CauseKind.CYCLE, way.needs),
-            while_fitted=kept(CauseKind.FITTED, way.while_fitted),
-            strip_needs=kept(CauseKind.CYCLE, way.strip_needs),
-            refit_needs=kept(CauseKind.CYCLE, way.refit_needs),
-        )
-
-    def _block(self, k: int, block: Block, made: set[Cause]) -> Block:
-        return replace(
-            block,
-            needs=tuple(n for n in block.needs if Cause(CauseKind.BLOCK, fact=n, block=k) in made),
-            before=tuple(
-                b for b in block.before if Cause(CauseKind.BLOCK_BEFORE, opening=b, block=k) in made
-            ),
-            after=tuple(
-                j for j in block.after if Cause(CauseKind.BLOCK_AFTER, block=k, other=j) in made
-            ),
-        )
 
 
 def _named(problem: Problem, causes: list[Cause]) -> Iterator[Cause]:
@@ -232,32 +134,21 @@ def _named(problem: Problem, causes: list[Cause]) -> Iterator[Cause]:
 
 def _never_open(problem: Problem, causes: list[Cause]) -> set[int]:
     """Give the facts nothing could open even if order did not matter."""
-    count = len(problem.openings)
-    left = {c for c in causes if c.kind in (CauseKind.CYCLE, CauseKind.TROUBLE)}
-    waits: dict[tuple[int, int], list[Cause]] = {}
-    for cause in left:
-        if cause.opening is not None and cause.way is not None:
-            waits.setdefault((cause.opening, cause.way), []).append(cause)
-    open_facts: set[int] = set()
-    grown = True
-    while grown:
-        grown = False
-        for fact in range(count + len(problem.clears)):
-            if fact not in open_facts and _opens(problem, fact, waits, open_facts):
-                open_facts.add(fact)
-                grown = True
-    return set(range(count + len(problem.clears))) - open_facts
+    waits: dict[int, dict[int, list[int | None]]] = {}
+    for cause in causes:
+        if cause.kind in (CauseKind.CYCLE, CauseKind.TROUBLE):
+            assert cause.opening is not None
+            assert cause.way is not None
+            waits.setdefault(cause.opening, {}).setdefault(cause.way, []).append(cause.fact)
+    shut = {a for a, ways in waits.items() if len(ways) == len(problem.openings[a].ways)}
+    clears = {cause.fact for cause in causes if cause.fact is not None}
+    shut |= {fact for fact in clears if problem.is_clear(fact)}
 
+    def opens(fact: int) -> bool:
+        if problem.is_clear(fact):
+            return not shut.issuperset(problem.clear(fact).supporters)
+        return any(shut.isdisjoint(facts) and None not in facts for facts in waits[fact].values())
 
-def _opens(
-    problem: Problem,
-    fact: int,
-    waits: Mapping[tuple[int, int], list[Cause]],
-    open_facts: set[int],
-) -> bool:
-    if problem.is_clear(fact):
-        return any(p in open_facts for p in problem.clear(fact).supporters)
-    return any(
-        all(cause.fact in open_facts for cause in waits.get((fact, w), ()))
-        for w in range(len(problem.openings[fact].ways))
-    )
+    while opened := {fact for fact in shut if opens(fact)}:
+        shut -= opened
+    return shut

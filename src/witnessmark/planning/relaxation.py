@@ -22,7 +22,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from witnessmark.planning.components import strong_components
-from witnessmark.planning.orderability import Premise, PremiseKind
+from witnessmark.planning.precedence import Premise, PremiseKind
 from witnessmark.procedure.plan import Saving
 from witnessmark.procedure.problem import Opening, Problem, Side, Way
 

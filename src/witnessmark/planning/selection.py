@@ -16,7 +16,8 @@ from enum import StrEnum
 from witnessmark.planning.andor import members
 from witnessmark.planning.impossibility import Cause, irreducible_causes
 from witnessmark.planning.landmark_cuts import INFINITE
-from witnessmark.planning.orderability import Conflict, Premise, PremiseKind, arcs, settle
+from witnessmark.planning.orderability import Conflict, settle
+from witnessmark.planning.precedence import Premise, PremiseKind, numbered_arcs
 from witnessmark.planning.query import Query, Settled, settle_query
 from witnessmark.planning.relaxation import ANY_WAY, Implied, Relaxation, relax
 from witnessmark.planning.relaxed_optimum import Optimum, Progress, relaxed_optimum
@@ -207,13 +208,15 @@ class _Search:
         elif isinstance(broken, Conflict):
             self.branch_on_conflict(optimum.cost, settled, broken)
 
-    def keep(self, optimum: Optimum, settled: Settled | None = None) -> Implied | Conflict | None:
+    def keep(
+        self, optimum: Optimum, settled: Settled | None = None
+    ) -> Implied | Conflict[int] | None:
         """Keep a solution of R as a selection if it is one; else say what it breaks."""
         found = self.read(optimum.choice)
         missing = self.unanswered(optimum.choice)
         if missing is not None:
             return missing
-        precedence = arcs(self.problem, found.ways, found.supporters, found.savings)
+        precedence = numbered_arcs(self.problem, found.ways, found.supporters, found.savings)
         order = settle(precedence, fixed_premises(settled) if settled else frozenset())
         if isinstance(order, Conflict):
             return order
@@ -254,7 +257,7 @@ class _Search:
         out = self.relaxation.ways[node] if way == ANY_WAY else [way]
         self.push(bound, settled.query.forbid(out))
 
-    def branch_on_conflict(self, bound: int, settled: Settled, conflict: Conflict) -> None:
+    def branch_on_conflict(self, bound: int, settled: Settled, conflict: Conflict[int]) -> None:
         """Forbid one of the clashing choices in each branch (P2)."""
         fixed = fixed_premises(settled)
         for premise in conflict.premises:
