@@ -50,7 +50,9 @@ def _is_barred(task: Task, node: int, done: int) -> bool:
     )
 
 
-def random_task(chance: random.Random, most: int = 9) -> tuple[Task, Changeovers]:
+def random_task(
+    chance: random.Random, most: int = 9, *, forks_tried: int | None = None
+) -> tuple[Task, Changeovers]:
     """Draw a task whose lower nodes come first, with or without forks, and change-overs."""
     count = chance.randint(1, most)
     positions, tools = chance.randint(1, 4), chance.randint(1, 4)
@@ -68,7 +70,9 @@ def random_task(chance: random.Random, most: int = 9) -> tuple[Task, Changeovers
                 mask |= 1 << other | earlier[other]
         earlier.append(mask)
     forks = []
-    for _ in range(chance.choice((0, 0, 1, 2)) if count >= 3 else 0):
+    if forks_tried is None:
+        forks_tried = chance.choice((0, 0, 1, 2))
+    for _ in range(forks_tried if count >= 3 else 0):
         block, opened, closed = chance.sample(range(count), 3)
         if earlier[closed] >> opened & 1:
             forks.append(Fork(block, opened, closed))

@@ -150,6 +150,12 @@ def test_what_is_stripped_already_stays_so_and_is_closed():
     assert [step.index for step in result.plan.steps] == [0, 0, 2]
 
 
+def test_the_same_plan_found_twice_is_shown_once():
+    # Without the way by the side, and without the side panel: the lid either way.
+    plans = make_plans(TWO_ROUTES, count=3, margin=100)
+    assert chosen(plans) == [{0: 0, 1: 0}, {0: 1, 2: 0}]
+
+
 def test_a_route_that_trouble_has_struck_out_is_left():
     result = plan_again(TWO_ROUTES, BY_THE_LID, least_gain=1000, bans=frozenset({(0, 1)}))
     assert result.plan is not None

@@ -190,6 +190,16 @@ def test_with_few_work_units_what_is_claimed_still_holds(budget):
             assert short.outcome is not Outcome.BEST or short.total_cost == full.total_cost, seed
 
 
+@pytest.mark.parametrize("seed", range(7000, 7300, 50))
+def test_the_total_is_what_exhaustive_search_finds(seed):
+    for each in range(seed, seed + 50):
+        problem = seeded_problem(each)
+        least = least_total(problem).cost
+        result = make_plan(problem)
+        assert result.total_cost == least, each
+        assert result.outcome is (Outcome.IMPOSSIBLE if least is None else Outcome.BEST), each
+
+
 def test_the_core_bound_holds_for_every_plan():
     """Least access, blocks and least change-overs of the core never exceed the optimum."""
     from witnessmark.planning.ordering import USUAL, least_changeovers

@@ -87,6 +87,24 @@ def test_the_next_depth_of_one_thing_follows_the_first():
     assert order(openings)[:4] == ["crack bolt-", "bolt out-", "crack nut-", "nut out-"]
 
 
+def test_a_refit_waits_for_the_last_visit():
+    # Front, under, front, under, front: the hatch could go back on the first or second.
+    openings = (
+        opening("lid"),
+        opening("hatch"),
+        opening("tray", 0, at=UNDER),
+        opening("inner", 2),
+    )
+    problem = Problem(openings, goals=(1, 3), changeovers=PLACES)
+    orders = orders_of(problem, dict.fromkeys(range(4), 0), {}, ())
+    assert orders is not None
+    ordering = orders.best(Meter(), USUAL)
+    assert ordering is not None
+    read = [f"{openings[step.index].id} {step.kind.value}" for step in ordering.steps]
+    assert set(read[-2:]) == {"hatch refit", "lid refit"}
+    assert set(read[:2]) == {"lid strip", "hatch strip"}
+
+
 def test_while_at_a_place_all_that_comes_off_there_comes_off():
     openings = (
         opening("front bolt", tool=SOCKET),

@@ -89,6 +89,15 @@ def test_the_best_order_costs_what_single_steps_find(seed):
             assert found.state.cost == found.bound == least, each
 
 
+@pytest.mark.parametrize("seed", range(6000, 6600, 30))
+def test_blocks_that_want_things_shut_are_seen_to_at_least_cost(seed):
+    for each in range(seed, seed + 30):
+        task, changeovers = random_task(random.Random(each), most=8, forks_tried=6)
+        least = least_by_steps(task, changeovers)
+        found = sequencer(task, changeovers).best_first(FAR, ENOUGH)
+        assert (None if found.state is None else found.bound) == least, each
+
+
 @pytest.mark.parametrize("seed", range(1000, 1300, 20))
 def test_merging_loses_no_best_order(seed):
     for each in range(seed, seed + 20):
