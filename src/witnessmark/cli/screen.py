@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 import textwrap
 from collections.abc import Iterable
+from fractions import Fraction
 
 import click
 
@@ -59,11 +60,16 @@ def verdict_lines(result: PlanResult) -> Iterable[str]:
         return
     yield f"{total}: shortest found by the minutes and prices in this file; none is below {bound}"
     access = "proven" if result.access_proven else "not proven"
-    change = ""
-    if result.changeover_cost:
-        saved = result.changeover_cost - result.changeover_bound
-        change = f"; on change-overs alone at most {minutes_text(saved)} could be saved"
-    yield f"gap {share(result.gap)}; what comes off is {access}{change}"
+    yield f"gap {share(result.gap)}; what comes off is {access}{_changeover_gap(result)}"
+
+
+def _changeover_gap(result: PlanResult) -> str:
+    """Say how far the minutes for changing place and tool may be from their least."""
+    if not result.changeover_cost:
+        return ""
+    spare = result.changeover_cost - result.changeover_bound
+    gap = share(Fraction(spare, result.changeover_cost))
+    return f"; on change-over minutes alone the gap is {gap} ({minutes_text(spare)})"
 
 
 def times_lines(job: Job) -> Iterable[str]:

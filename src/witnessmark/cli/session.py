@@ -136,7 +136,12 @@ class Session:
     def timed(self, solve: Callable[[], Value]) -> Value:
         """Run a solve and add its seconds to the clock."""
         before = perf_counter()
+        watched = sys.stderr.isatty()
+        if watched:
+            click.echo("planning ...\r", err=True, nl=False)
         value = solve()
+        if watched:
+            click.echo("            \r", err=True, nl=False)
         self.clock.solve += perf_counter() - before
         return value
 
