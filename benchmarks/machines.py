@@ -46,12 +46,15 @@ class Habits:
     while_fitted: int
     leads_inwards: int
     asks: int
+    nested: int
+    """How many zones lie behind one another at most: not a share. A larger machine has
+    more zones, not deeper ones."""
 
 
 HABITS = {
-    Family.REALISTIC: Habits(other_ways=30, room=10, while_fitted=5, leads_inwards=10, asks=3),
-    Family.HARD: Habits(other_ways=50, room=20, while_fitted=10, leads_inwards=25, asks=5),
-    Family.PATHOLOGICAL: Habits(other_ways=70, room=40, while_fitted=20, leads_inwards=40, asks=8),
+    Family.REALISTIC: Habits(30, 10, 5, leads_inwards=10, asks=3, nested=4),
+    Family.HARD: Habits(50, 20, 10, leads_inwards=25, asks=5, nested=7),
+    Family.PATHOLOGICAL: Habits(70, 40, 20, leads_inwards=40, asks=8, nested=12),
 }
 
 ZONE = 14
@@ -113,6 +116,7 @@ class _Growth:
         self.drafts: list[_Draft] = []
         self.supporters: list[list[int]] = []
         self.zones: list[list[Part]] = []
+        self.depths: list[int] = []
         self.asks: list[tuple[int, int]] = []
 
     def problem(self, targets: int) -> Problem:
@@ -145,7 +149,10 @@ class _Growth:
 
     def grow_zone(self) -> None:
         """Add a zone behind an earlier one: what covers its first parts lies there."""
-        before = self.chance.choice(self.zones[-6:]) if self.zones else []
+        behind = [z for z, depth in enumerate(self.depths) if depth < self.habits.nested]
+        parent = self.chance.choice(behind) if behind else None
+        before = [] if parent is None else self.zones[parent]
+        self.depths.append(1 if parent is None else self.depths[parent] + 1)
         zone: list[Part] = []
         self.zones.append(zone)
         for number in range(ZONE):
