@@ -48,6 +48,22 @@ shafts:
     disturbed_by: [belt off]
 """.lstrip()
 
+DRIVE = """
+parts:
+  engine: {fixed: true}
+runs:
+  drive:
+    pitch: 10 mm
+    teeth: 110
+    direction: clockwise
+    pulleys:
+      crank: {at: [0 mm, 0 mm], teeth: 20, shaft: crank}
+      cam: {at: [0 mm, 400 mm], teeth: 40, shaft: cam, floating: 5°}
+shafts:
+  crank: {direction: clockwise}
+  cam: {direction: clockwise, ratio: 1/2}
+""".lstrip()
+
 MACHINE_CASES: dict[str, tuple[str | bytes, str]] = {
     # The file as a whole
     "file-empty": (
@@ -599,6 +615,34 @@ MACHINE_CASES: dict[str, tuple[str | bytes, str]] = {
             "the proof, which needs 'pulley off' that takes the mark away: let what carries the "
             "mark go back on before the proof"
         ),
+    ),
+    # Drives
+    "no-route": (
+        DRIVE.replace("0 mm, 400 mm", "0 mm, 60 mm"),
+        "m.yaml:4:3: no-route: no belt can lie so on the pulleys of 'drive': crank and cam overlap by 35.493 mm: check positions, diameters and units",
+    ),
+    "belt-does-not-fit": (
+        DRIVE.replace("teeth: 110", "teeth: 120"),
+        "m.yaml:4:3: belt-does-not-fit: the belt of 'drive' is 1200 mm (120 teeth) long, but the way round its pulleys is 1102.5 mm (110.3 teeth): measure positions and diameters again, and count the belt's teeth",
+    ),
+    "ratio-clash": (
+        DRIVE.replace("1/2", "1/3"),
+        "m.yaml:10:7: ratio-clash: 'cam' has the ratio 1/3, but 20 teeth driving 40 make 1/2: count the teeth of both, and put ratio or teeth right",
+    ),
+    "runs-backwards": (
+        DRIVE.replace("direction: clockwise\n", "direction: anticlockwise\n", 1).replace(
+            "shaft: cam, floating: 5°}",
+            "shaft: cam}\n      idler: {at: [50 mm, 200 mm], diameter: 20 mm}",
+        ),
+        "m.yaml:4:3: runs-backwards: the pulleys of 'drive' stand in an order that runs clockwise, but it runs anticlockwise: write the pulleys in the order the belt meets them, and check faces and viewpoint",
+    ),
+    "turns-backwards": (
+        DRIVE.replace("cam: {direction: clockwise", "cam: {direction: anticlockwise"),
+        "m.yaml:10:7: turns-backwards: the belt turns 'cam' clockwise, but 'cam' turns anticlockwise: check which face of the belt runs on it, and which way the shaft turns",
+    ),
+    "float-too-small": (
+        DRIVE.replace("floating: 5°", "floating: 4°"),
+        "m.yaml:10:7: float-too-small: 'cam' floats 4° either way, but its nearest tooth may be 4.5° off: measure the slots; shorter ones may leave the belt between two teeth",
     ),
     # Figures
     "figure-without-source": (

@@ -261,6 +261,28 @@ CATALOGUE: Mapping[str, tuple[str, str]] = {
         ),
         "let what carries the mark go back on before the proof",
     ),
+    # Drives
+    "no-route": ("no belt can lie so on the pulleys of '{run}': {what}", "{do}"),
+    "belt-does-not-fit": (
+        "the belt of '{run}' is {belt} long, but the way round its pulleys is {route}",
+        "measure positions and diameters again, and count the belt's teeth",
+    ),
+    "ratio-clash": (
+        "'{shaft}' has the ratio {ratio}, but {driver} teeth driving {teeth} make {found}",
+        "count the teeth of both, and put ratio or teeth right",
+    ),
+    "runs-backwards": (
+        "the pulleys of '{run}' stand in an order that runs {found}, but it runs {wanted}",
+        "write the pulleys in the order the belt meets them, and check faces and viewpoint",
+    ),
+    "turns-backwards": (
+        "the belt turns '{pulley}' {found}, but '{shaft}' turns {wanted}",
+        "check which face of the belt runs on it, and which way the shaft turns",
+    ),
+    "float-too-small": (
+        "'{pulley}' floats {floating} either way, but its nearest tooth may be {needed} off",
+        "measure the slots; shorter ones may leave the belt between two teeth",
+    ),
     # Figures
     "figure-without-source": (
         "nobody says where {figure} comes from",

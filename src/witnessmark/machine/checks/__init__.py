@@ -6,6 +6,7 @@ from witnessmark.machine.checks import (
     bars,
     bolts,
     circuits,
+    drives,
     garage,
     holding,
     joints,
@@ -32,6 +33,7 @@ RULES: tuple[Rule, ...] = (
     *rooms.RULES,
     *works.RULES,
     *timing.RULES,
+    *drives.RULES,
     *sources.RULES,
 )
 """Every rule a machine file must keep."""
