@@ -21,19 +21,22 @@ OUT = click.option(
 
 def write_papers(job: Job, folder: Path) -> list[Path]:
     """Write the papers of a job into a folder and give their paths."""
-    from witnessmark.papers.job_card import job_card
     from witnessmark.papers.rendering import PaperError, render_pdf
+    from witnessmark.papers.sheaf import papers_of
 
     name = "-".join([job.machine.id, *(work.id for work in job.works)])[:120]
-    path = folder / f"{name}-job-card.pdf"
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(render_pdf("job-card", job_card(job)))
-    except PaperError as error:
-        fail(f"{path.name}: {error}")
-    except OSError as error:
-        fail(f"{path}: cannot be written: {error.strerror}. Name another folder with --out.", 2)
-    return [path]
+    written: list[Path] = []
+    for paper in papers_of(job):
+        path = folder / f"{name}-{paper.name}.pdf"
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+            path.write_bytes(render_pdf(paper.template, paper.content))
+        except PaperError as error:
+            fail(f"{path.name}: {error}")
+        except OSError as error:
+            fail(f"{path}: cannot be written: {error.strerror}. Name another folder with --out.", 2)
+        written.append(path)
+    return written
 
 
 @click.command()
@@ -45,7 +48,7 @@ def write_papers(job: Job, folder: Path) -> list[Path]:
 def papers(
     file: Path, works: tuple[str, ...], workshop: Path | None, state: Path | None, out: Path
 ) -> None:
-    """Write the job card as PDF."""
+    """Write the papers as PDF: job card, bolt boards, angle discs, labels."""
     session = open_session(file, works, workshop, state)
     for path in write_papers(planned_job(session), out):
         click.echo(f"written: {path}")
