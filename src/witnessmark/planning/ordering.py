@@ -11,12 +11,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from witnessmark.planning.orderability import Precedence, arcs
 from witnessmark.planning.ordering_bounds import Fares, fares_of
 from witnessmark.planning.ordering_reading import Line, arrange
 from witnessmark.planning.ordering_reduction import Reduced, reduce_task
 from witnessmark.planning.ordering_search import Sequencer, State
 from witnessmark.planning.ordering_task import Fork, Task, decide, members, narrow, settle
+from witnessmark.planning.precedence import Precedence, numbered_arcs
 from witnessmark.planning.work import Meter
 from witnessmark.procedure.plan import Plan, Saving, Step, StepKind, changeover_cost, place_of
 from witnessmark.procedure.problem import ANYWHERE, Changeovers, Problem
@@ -71,18 +71,26 @@ def orders_of(
     savings: Sequence[Saving],
 ) -> Orders | None:
     """Give all orders of a selection; None when its steps stand in a circle."""
-    precedence = arcs(problem, ways, supporters, savings)
+    precedence = numbered_arcs(problem, ways, supporters, savings)
+    steps = tuple(_step(problem, number) for number in precedence.steps)
     choices = Plan(ways, supporters, tuple(savings))
-    task = _task_of(problem, choices, precedence)
+    task = _task_of(precedence, [place_of(problem, choices, step) for step in steps])
     settled = None if task is None else settle(task)
-    return None if settled is None else Orders(problem, choices, precedence.steps, settled)
+    return None if settled is None else Orders(problem, choices, steps, settled)
 
 
-def _task_of(problem: Problem, choices: Plan, precedence: Precedence) -> Task | None:
+def _step(problem: Problem, number: int) -> Step:
+    """Give the step behind a number: strips are even, refits odd, blocks come after them."""
+    block = number - 2 * len(problem.openings)
+    if block >= 0:
+        return Step(StepKind.BLOCK, block)
+    return Step(StepKind.REFIT if number % 2 else StepKind.STRIP, number // 2)
+
+
+def _task_of(precedence: Precedence[int], places: Sequence[tuple[int, int]]) -> Task | None:
     """Turn steps into nodes; None when something would have to come before the start."""
     number = {step: i for i, step in enumerate(precedence.steps)}
-    places = [place_of(problem, choices, step) for step in precedence.steps]
-    before = [0] * len(precedence.steps)
+    before = [0] * len(number)
     for arc in precedence.arcs:
         if arc.before not in number or arc.after not in number:
             return None  # the circle that stands for "before what is open already"
