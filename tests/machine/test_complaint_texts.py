@@ -444,6 +444,60 @@ MACHINE_CASES: dict[str, tuple[str | bytes, str]] = {
             "measure both and put the wrong one right"
         ),
     ),
+    "implausible-torque": (
+        FRAME.replace(
+            "tightness: 9 N·m",
+            "surface: dry\n    fasteners: [{thread: M6, class: 8.8}]\n    tightness: 90 N·m",
+        ),
+        (
+            "m.yaml:11:16: implausible-torque: warning: the torque of 'screws' is implausible: 90 "
+            "N·m is too much for this bolt: plausible from 2.65 to 21.4 N·m for M6x1 8.8, friction "
+            "0.14 to 0.24: from holding 2.33 kN (a fifth of proof load, our own rule) to proof load "
+            "11.7 kN: look again at torque, size, class and surface; the maker's figure prevails"
+        ),
+    ),
+    "short-engagement": (
+        FRAME.replace("tightness", "fasteners: [{thread: M8 x 20, clamped: 15 mm}]\n    tightness"),
+        (
+            "m.yaml:9:17: short-engagement: warning: a bolt of 'screws', M8x1.25, has only 5 mm of "
+            "thread in its hole, 8 mm wanted: measure bolt, hole and what is clamped; soft metal "
+            "wants more, or the thread strips"
+        ),
+    ),
+    "oil-on-friction-face": (
+        FRAME.replace("tightness", "role: crank\n    surface: oiled\n    tightness"),
+        (
+            "m.yaml:5:3: oil-on-friction-face: warning: 'screws' clamps a face that carries drive "
+            "by friction, and has oiled on it: keep the face free of grease and let 'refit_text' "
+            "say so; if the thread is oiled, only it"
+        ),
+    ),
+    "anti-seize-meets-threadlocker": (
+        FRAME.replace("tightness", "surface: anti-seize\n    tightness")
+        + "materials:\n  lock: {name: threadlocker, used_by: [screws out]}\n",
+        (
+            "m.yaml:5:3: anti-seize-meets-threadlocker: warning: anti-seize meets threadlocker at "
+            "'screws': use one or the other: threadlocker does not set on what is slippery"
+        ),
+    ),
+    "blind-hole-not-cleaned": (
+        FRAME.replace("tightness", "fasteners: [{thread: M8, blind: true}]\n    tightness"),
+        (
+            "m.yaml:9:17: blind-hole-not-cleaned: warning: 'screws' has a blind hole, and no step "
+            "cleans and dries it: let 'refit_text' of 'out' say clean and dry; what is left in it "
+            "can burst the casting"
+        ),
+    ),
+    "size-table-refused": (
+        FRAME.replace(
+            "tightness: 9 N·m", "role: brake\n    tightness: {is: 9 N·m, source: size table, by J}"
+        ).replace("size table, by J", '"size table, not the maker\'s"'),
+        (
+            "m.yaml:10:21: size-table-refused: 'screws' is a brake joint, and its figure is from a "
+            "size table, not the maker's: find the maker's figure; a size table serves brackets "
+            "and covers only"
+        ),
+    ),
     "bolt-too-short": (
         FRAME.replace("tightness", "fasteners: [{thread: M8 x 20, clamped: 22 mm}]\n    tightness"),
         (
@@ -791,7 +845,15 @@ def test_every_code_of_the_catalogue_has_a_test_of_its_text() -> None:
 
 
 def test_only_a_few_codes_are_warnings() -> None:
-    assert {"old-version", "figure-without-source"} == WARNINGS
+    assert {
+        "old-version",
+        "figure-without-source",
+        "implausible-torque",
+        "short-engagement",
+        "oil-on-friction-face",
+        "anti-seize-meets-threadlocker",
+        "blind-hole-not-cleaned",
+    } == WARNINGS
 
 
 @pytest.mark.parametrize("code", CATALOGUE)

@@ -57,7 +57,7 @@ def test_what_is_used_once_needs_a_number_not_only_a_price() -> None:
     [
         ("{thread: M8 x 30, clamped: 12 mm, hole_depth: 18 mm}", []),
         ("{thread: M8 x 30, clamped: 12 mm, hole_depth: 17.9 mm}", ["bolt-bottoms"]),
-        ("{thread: M8 x 30, clamped: 12 mm, hole_depth: 5 mm, blind: false}", []),
+        ("{thread: M8 x 30, clamped: 12 mm, hole_depth: 9 mm, blind: false}", []),
         ("{thread: M8 x 30, clamped: 30 mm}", ["bolt-too-short"]),
         ("{thread: M8 x 30, hole_depth: 28 mm}", ["bolt-bottoms"]),
         ("{thread: M8, clamped: 30 mm, hole_depth: 5 mm}", []),

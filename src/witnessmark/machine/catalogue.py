@@ -189,6 +189,31 @@ CATALOGUE: Mapping[str, tuple[str, str]] = {
         "a bolt of {length} through {clamped} bottoms in a hole {depth} deep, by {over}",
         "measure bolt and hole; a bolt that bottoms clamps nothing and may burst the casting",
     ),
+    # Tightness
+    "implausible-torque": (
+        "the torque of '{joint}' is implausible: {why}",
+        "look again at torque, size, class and surface; the maker's figure prevails",
+    ),
+    "short-engagement": (
+        "a bolt of '{joint}', {thread}, has only {engaged} of thread in its hole, {wanted} wanted",
+        "measure bolt, hole and what is clamped; soft metal wants more, or the thread strips",
+    ),
+    "oil-on-friction-face": (
+        "'{joint}' clamps a face that carries drive by friction, and has {found} on it",
+        "keep the face free of grease and let 'refit_text' say so; if the thread is oiled, only it",
+    ),
+    "anti-seize-meets-threadlocker": (
+        "{found} meets threadlocker at '{joint}'",
+        "use one or the other: threadlocker does not set on what is slippery",
+    ),
+    "blind-hole-not-cleaned": (
+        "'{joint}' has a blind hole, and no step cleans and dries it",
+        "let 'refit_text' of 'out' say clean and dry; what is left in it can burst the casting",
+    ),
+    "size-table-refused": (
+        "'{joint}' is a {role} joint, and its figure is from a size table, not the maker's",
+        "find the maker's figure; a size table serves brackets and covers only",
+    ),
     # Circuits
     "no-drain": ("'{circuit}' is drained, but nothing says how", "say under 'drain' where and how"),
     "never-drained": (
@@ -313,5 +338,15 @@ CATALOGUE: Mapping[str, tuple[str, str]] = {
     ),
 }
 
-WARNINGS = frozenset({"old-version", "figure-without-source"})
+WARNINGS = frozenset(
+    {
+        "old-version",
+        "figure-without-source",
+        "implausible-torque",
+        "short-engagement",
+        "oil-on-friction-face",
+        "anti-seize-meets-threadlocker",
+        "blind-hole-not-cleaned",
+    }
+)
 """Codes that do not make a file unfit for use."""
