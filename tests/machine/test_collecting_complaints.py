@@ -8,6 +8,7 @@ from witnessmark.machine.complaints import (
     Complaints,
     clip,
     complaint,
+    in_a_row,
     nearest,
 )
 from witnessmark.machine.model import Place
@@ -38,14 +39,42 @@ def test_complaints_come_by_file_line_and_column():
     ]
 
 
-def test_what_is_too_many_is_counted_whether_added_or_handed_over():
+def test_too_many_are_cut_off_and_it_is_said_where():
     found = Complaints()
     found.extend(complaint("missing-key", at(n), key="x") for n in range(1, MOST_COMPLAINTS + 3))
     assert found.full
     found.add("missing-key", at(5000), key="x")
     found.extend([complaint("missing-key", at(1), key="x")])  # was said
     last = found.in_order()[-1]
-    assert (last.code, last.what) == ("more-complaints", "3 more complaints are not shown")
+    assert (last.code, last.what, last.place) == (
+        "more-complaints",
+        "there are more complaints; only 1000 are shown",
+        at(MOST_COMPLAINTS + 1),
+    )
+
+
+def test_no_more_complaints_are_asked_for_than_can_be_said():
+    asked = []
+
+    def endless():
+        while True:
+            asked.append(len(asked))
+            yield complaint("missing-key", at(len(asked)), key="x")
+
+    Complaints().extend(endless())
+    assert len(asked) == MOST_COMPLAINTS + 1
+
+
+def test_a_fact_that_is_dear_to_find_is_only_looked_up_when_said():
+    found = Complaints()
+    found.add("unknown-key", at(1), key="x", nearest=lambda: "looked up")
+    assert next(iter(found)).to_do == "looked up"
+    found.extend(complaint("missing-key", at(n), key="x") for n in range(2, MOST_COMPLAINTS + 1))
+
+    def never() -> str:
+        raise AssertionError
+
+    found.add("unknown-key", at(1), key="y", nearest=never)
 
 
 def test_the_nearest_name_is_offered():
@@ -58,11 +87,18 @@ def test_the_nearest_name_is_offered():
     assert nearest("x", [], "parts") == "there are no parts here yet; describe it first"
 
 
-def test_among_many_alike_the_one_that_begins_most_alike_is_offered():
-    names = [f"bolt-{n:03d}" for n in range(900)]
-    assert nearest("bolt-45", names) in {f"did you mean 'bolt-45{n}'?" for n in range(10)} | {
-        "did you mean 'bolt-045'?"
-    }
+def test_among_many_names_those_that_begin_or_end_alike_are_compared():
+    names = [f"{colour}-bolt-{n}" for colour in ("red", "green", "blue") for n in range(300)]
+    assert nearest("gren-bolt-217", names) == "did you mean 'green-bolt-217'?"
+    assert nearest("gredn-bolt-217", names) == "did you mean 'green-bolt-217'?"
+    assert nearest("xgreen-bolt-217", names) == "did you mean 'green-bolt-217'?"
+
+
+def test_very_many_names_are_not_all_said():
+    assert in_a_row(["a", "b"], " -> ") == "a -> b"
+    long = in_a_row([f"n{n}" for n in range(100)], " -> ")
+    assert long.startswith("n0 -> n1")
+    assert long.endswith("n23 -> ... (100 in all)")
 
 
 def test_many_names_are_not_listed():

@@ -76,7 +76,7 @@ MACHINE_CASES: dict[str, tuple[str | bytes, str]] = {
     "file-too-big": (
         b"#" * 4_000_001,
         (
-            "m.yaml:1:1: file-too-big: the file has 4000001 bytes, more than the 4000000 that are "
+            "m.yaml:1:1: file-too-big: the file is longer than the 4000000 bytes that are "
             "read: split it into files that include one another, or check that it is the right file"
         ),
     ),
@@ -373,6 +373,21 @@ MACHINE_CASES: dict[str, tuple[str | bytes, str]] = {
     "no-way": (
         FRAME.replace("{strip: 1 min, refit: 1 min}}", "{ways: {}}}"),
         "m.yaml:3:11: no-way: 'off' has no way: give 'strip' and 'refit', or at least one way",
+    ),
+    "too-tangled": (
+        "parts:\n  p: {fixed: true}\n  q: {fixed: true}\njoints:\n"
+        + "".join(
+            f"  j{n}: {{kind: clips, holds: [p], to: q, tightness: seated}}\n" for n in range(401)
+        )
+        + "assemblies:\n"
+        + "".join(
+            f"  a{n}: {{parts: [p], off: {{strip: 1 min, refit: 1 min}}}}\n" for n in range(500)
+        ),
+        (
+            "m.yaml:1:1: too-tangled: more than 200000 things follow from its joints, assemblies, "
+            "shafts and bars: no machine is so tangled; look for names that stand in far too many "
+            "lists"
+        ),
     ),
     # Joints and bolts
     "no-tightness": (
@@ -717,8 +732,8 @@ MACHINE_CASES: dict[str, tuple[str | bytes, str]] = {
     "more-complaints": (
         "positions: {" + ", ".join(f"A{n}: x" for n in range(1_003)) + "}\n",
         (
-            "m.yaml:1:8923: more-complaints: 3 more complaints are not shown: "
-            "put the first ones right and check again"
+            "m.yaml:1:8903: more-complaints: there are more complaints; only 1000 are shown: "
+            "put these right and check again"
         ),
     ),
 }
@@ -740,6 +755,13 @@ WORKSHOP_CASES = {
             "w.yaml:4:11: triangle: from 'front' to 'under' takes 3 min, but by way of 'on the "
             "ground' only 2 min: no way round can be shorter than the straight one; lower the "
             "straight time"
+        ),
+    ),
+    "too-many-positions": (
+        "workshop: 1\nmoves: {here: {" + ", ".join(f"p{n}: 1 min" for n in range(60)) + "}}\n",
+        (
+            "w.yaml:1:1: too-many-positions: 'moves' names 63 positions, more than the 60 that are "
+            "compared: leave out those that take the usual 'position_change'"
         ),
     ),
     "wrench-range": (

@@ -1,16 +1,19 @@
 """Files that are not what they should be: refused in bounded time and memory, no traceback."""
 
+# The files in here are as wide as people write them.
+# ruff: noqa: E501
+
 from __future__ import annotations
 
 import random
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from tests.machine.written import check_text, read_text
+from tests.machine.written import check_text, check_workshop_text, read_text
 
 from witnessmark.machine.checks import check_machine, check_workshop
 from witnessmark.machine.complaints import MOST_COMPLAINTS, Complaint
@@ -91,10 +94,79 @@ def test_numbers_without_end_are_refused_not_worked_out() -> None:
     assert all(len(str(each)) < 400 for each in read.complaints)
 
 
-def test_a_flood_of_mistakes_is_cut_off_and_counted() -> None:
+def test_a_flood_of_mistakes_is_cut_off() -> None:
     found = check_text("parts:\n" + "".join(f"  a{n}: {{x: y}}\n" for n in range(20_000)))
     assert len(found) == MOST_COMPLAINTS + 1
     assert found[-1].code == "more-complaints"
+
+
+# Well-formed files whose things wait for, hold or bar one another without end. The sizes
+# are such that anything that looks at every two of them would take far too long.
+
+TIMES = "{strip: 1 min, refit: 1 min"
+
+
+def _parts(count: int, needs: Callable[[int], str]) -> str:
+    return "parts:\n" + "".join(
+        f"  p{n}: {{fixed: true, moved: {TIMES}{needs(n)}}}}}\n" for n in range(count)
+    )
+
+
+def _assemblies(count: int) -> str:
+    return "assemblies:\n" + "".join(
+        f"  a{n}: {{parts: [p], off: {TIMES}}}}}\n" for n in range(count)
+    )
+
+
+TANGLED: dict[str, str] = {
+    "a long row, each waiting for the next": _parts(
+        2000, lambda n: f", needs: [p{n + 1} moved]" if n < 1999 else ""
+    ),
+    "a long row, each waiting for the one before": _parts(
+        2000, lambda n: f", needs: [p{n - 1} moved]" if n else ""
+    ),
+    "one great circle": _parts(2000, lambda n: f", needs: [p{(n + 1) % 2000} moved]"),
+    "a row that waits in vain": _parts(2000, lambda n: f", needs: [p{n + 1} moved]"),
+    "each only after one it needs": _parts(
+        2000,
+        lambda n: f", needs: [p{n + 1} moved], while_fitted: [p1999 moved]" if n < 1999 else "",
+    ),
+    "one part in every joint and assembly": "parts:\n  p: {fixed: true}\n  q: {fixed: true}\n"
+    "joints:\n"
+    + "".join(
+        f"  j{n}: {{kind: clips, holds: [p], to: q, tightness: seated}}\n" for n in range(1500)
+    )
+    + _assemblies(1500),
+    "one part in every assembly, and every bar on it": f"parts:\n  f: {{fixed: true, moved: {TIMES}}}}}\n"
+    "  p: {fixed: true}\n"
+    + _assemblies(1500)
+    + "bars:\n"
+    + "".join(f"  b{n}: {{never: f moved, while: [p]}}\n" for n in range(1500)),
+    "works that call one another in a long row": "runs: {r: {timing: true}}\n"
+    f"shafts: {{s: {{run: r, proof: x, unproven: {TIMES}}}}}}}\nworks:\n"
+    + "".join(f"  w{n}: {{calls: [w{n + 1}]}}\n" for n in range(4000))
+    + "  w4000: {goals: [s unproven]}\n",
+    "shafts and starts without end": "runs: {r: {timing: true}}\nshafts:\n"
+    + "".join(f"  s{n}: {{run: r, proof: x, unproven: {TIMES}}}}}\n" for n in range(2000))
+    + "works:\n  w:\n    steps:\n"
+    + "".join(
+        f"      t{n}: {{text: x, time: 1 min, acts: [start], before: [s1999 unproven]}}\n"
+        for n in range(2000)
+    ),
+    "a thousand moves": "workshop",
+}
+
+
+@pytest.mark.parametrize("kind", TANGLED)
+def test_a_tangled_file_is_checked_in_bounded_time(kind: str) -> None:
+    started = time.process_time()
+    if TANGLED[kind] == "workshop":
+        moves = ", ".join(f"p{n}: {{q{n}: 1 min}}" for n in range(1000))
+        found = check_workshop_text(f"workshop: 1\nmoves: {{{moves}}}\n")
+    else:
+        found = check_text(TANGLED[kind])
+    assert time.process_time() - started < SECONDS
+    assert_sound(found)
 
 
 # Mutations: what a slip of the hand, a bad disc or a careless merge does to a good file.

@@ -30,7 +30,7 @@ def test_a_long_chain_of_calls_is_followed_to_its_end():
     calls = "\n".join(f"  w{n}: {{calls: [w{n + 1}]}}" for n in range(3000))
     found = check_text(f"works:\n{calls}\n  w3000: {{calls: [w0]}}\n")
     assert [each.code for each in found] == ["work-circle"]
-    assert found[0].what.count(" -> ") == 3001
+    assert found[0].what.endswith("-> w22 -> w23 -> ... (3002 in all)")
 
 
 def test_a_step_may_come_before_what_its_needs_do_not_keep_open(said):

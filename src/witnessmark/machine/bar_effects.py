@@ -10,7 +10,11 @@ from functools import cached_property
 
 from witnessmark.machine.acts import Act, ActError, Verb, fact_of, read_act
 from witnessmark.machine.facts import Fact, Facts
-from witnessmark.machine.model import Bar, Machine, WorkStep
+from witnessmark.machine.model import Bar, Machine, Place, WorkStep
+
+MOST_DERIVED = 200_000
+"""As many things may follow from one machine; far above what any real one brings, and low
+enough for a file that was made to tangle to be refused."""
 
 
 class OrderKind(StrEnum):
@@ -30,12 +34,18 @@ class BarEffect:
     other: Fact
 
 
+_Deed = tuple[Verb, str | None, Fact | None]
+
+
 class BarEffects(Facts):
     """The bars of one machine, and what each brings."""
 
     def __init__(self, machine: Machine) -> None:
         super().__init__(machine)
         self._effects: dict[str, tuple[BarEffect, ...]] = {}
+        self._brought = 0
+        self.tangled = False
+        """Whether so much follows that working it out was given up; see `MOST_DERIVED`."""
 
     def bar_effects(self, bar: Bar) -> tuple[BarEffect, ...]:
         """Give everything a bar compiles into; empty when it brings no order at all.
@@ -55,24 +65,34 @@ class BarEffects(Facts):
             never = read_act(bar.never)
         except ActError:
             return ()
+        if self.tangled:
+            return ()
         forbidding = list(self.each_supporter(bar.while_))
         required = list(self.each_found(bar.unless))
-        effects: list[BarEffect] = []
-        for bound in self._bound_openings(never, bar):
-            effects += [
-                BarEffect(OrderKind.WHILE_FITTED, bound, other)
-                for other in forbidding
+        openings = self._bound_openings(never, bar)
+        steps = self._doing.get(self._deed(never, bar.place), ())
+        self._brought += (len(openings) + len(steps)) * (len(forbidding) + len(required))
+        if self._brought > MOST_DERIVED:
+            self.tangled = True
+            return ()
+        return tuple(
+            [
+                BarEffect(kind, bound, other)
+                for bound in openings
+                for kind, others in (
+                    (OrderKind.WHILE_FITTED, forbidding),
+                    (OrderKind.NEEDS, required),
+                )
+                for other in others
                 if other.object != bound.object
             ]
-            effects += [
-                BarEffect(OrderKind.NEEDS, bound, other)
-                for other in required
-                if other.object != bound.object
+            + [
+                BarEffect(kind, step, other)
+                for step in steps
+                for kind, others in ((OrderKind.BEFORE, forbidding), (OrderKind.NEEDS, required))
+                for other in others
             ]
-        for step in self._bound_steps(never, bar):
-            effects += [BarEffect(OrderKind.BEFORE, step, other) for other in forbidding]
-            effects += [BarEffect(OrderKind.NEEDS, step, other) for other in required]
-        return tuple(effects)
+        )
 
     def _bound_openings(self, never: Act, bar: Bar) -> tuple[Fact, ...]:
         if never.verb is Verb.TURN and never.object is not None:
@@ -84,30 +104,24 @@ class BarEffects(Facts):
         ref = fact_of(never, bar.place)
         return () if ref is None else tuple(self.each_supporter((ref,)))
 
-    def _bound_steps(self, never: Act, bar: Bar) -> tuple[tuple[str, str], ...]:
-        return tuple(
-            step
-            for step, acts in self._acts.items()
-            if any(self._same_act(never, act, bar) for act in acts)
-        )
-
     @cached_property
-    def _acts(self) -> Mapping[tuple[str, str], tuple[Act, ...]]:
-        """The acts of every step that has any, by work and step."""
-        return {
-            (work.id, step.id): acts_of(step)
-            for work in self.machine.works.values()
-            for step in work.steps
-            if step.acts
-        }
+    def _doing(self) -> Mapping[_Deed | None, list[tuple[str, str]]]:
+        """The steps that do a thing, each as (work, step)."""
+        found: dict[_Deed | None, list[tuple[str, str]]] = defaultdict(list)
+        for work in self.machine.works.values():
+            for step in work.steps:
+                for deed in dict.fromkeys(self._deed(a, step.place) for a in acts_of(step)):
+                    if deed is not None:
+                        found[deed].append((work.id, step.id))
+        return found
 
-    def _same_act(self, never: Act, act: Act, bar: Bar) -> bool:
-        if never.verb is not act.verb or never.object != act.object:
-            return False
-        if never.verb is not Verb.SET:
-            return True
-        ours, theirs = fact_of(never, bar.place), fact_of(act, bar.place)
-        return ours is not None and theirs is not None and self.find(ours) == self.find(theirs)
+    def _deed(self, act: Act, place: Place) -> _Deed | None:
+        """Give what an act comes to, so that the same can be told; None if to nothing."""
+        ref = fact_of(act, place)
+        if ref is None:
+            return act.verb, act.object, None
+        fact = self.find(ref)
+        return None if fact is None else (act.verb, act.object, fact)
 
     @cached_property
     def step_effects(self) -> Mapping[tuple[str, str], list[tuple[str, BarEffect]]]:

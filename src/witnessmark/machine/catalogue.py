@@ -15,7 +15,7 @@ CATALOGUE: Mapping[str, tuple[str, str]] = {
     ),
     "file-empty": ("the file is empty", "begin it with 'witnessmark: 1' and 'machine: SOME-NAME'"),
     "file-too-big": (
-        "the file has {size} bytes, more than the {limit} that are read",
+        "the file is longer than the {limit} bytes that are read",
         "split it into files that include one another, or check that it is the right file",
     ),
     "not-text": (
@@ -147,6 +147,10 @@ CATALOGUE: Mapping[str, tuple[str, str]] = {
     "waits-in-vain": (
         "'{what}' waits for '{missing}', and nothing says how that is reached",
         "describe '{state}' under '{object}'",
+    ),
+    "too-tangled": (
+        "more than {limit} things follow from its joints, assemblies, shafts and bars",
+        "no machine is so tangled; look for names that stand in far too many lists",
     ),
     "no-way": ("'{state}' has no way", "give 'strip' and 'refit', or at least one way"),
     # Joints and bolts
@@ -322,6 +326,10 @@ CATALOGUE: Mapping[str, tuple[str, str]] = {
         "from '{here}' to '{there}' takes {straight}, but by way of '{by}' only {round}",
         "no way round can be shorter than the straight one; lower the straight time",
     ),
+    "too-many-positions": (
+        "'moves' names {number} positions, more than the {limit} that are compared",
+        "leave out those that take the usual 'position_change'",
+    ),
     "wrench-range": (
         "wrench '{wrench}' does not read from a low figure to a higher one",
         "give 'from' and 'to' as they stand on the wrench",
@@ -333,8 +341,8 @@ CATALOGUE: Mapping[str, tuple[str, str]] = {
     "not-open": ("a way to '{fact}' is named, but that is not open", "list it under 'open'"),
     # All together
     "more-complaints": (
-        "{number} more complaints are not shown",
-        "put the first ones right and check again",
+        "there are more complaints; only {number} are shown",
+        "put these right and check again",
     ),
 }
 

@@ -23,12 +23,21 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
+from itertools import chain
 
-from witnessmark.machine.bar_effects import BarEffect, BarEffects, OrderKind, acts_of, bar_asks
+from witnessmark.machine.bar_effects import (
+    MOST_DERIVED,
+    BarEffect,
+    BarEffects,
+    OrderKind,
+    acts_of,
+    bar_asks,
+)
 from witnessmark.machine.facts import Fact, Fault, Thing, Unresolved, clear_of, fact_for
 from witnessmark.machine.model import Assembly, Circuit, Joint, Machine, ObjectKind
 
 __all__ = [
+    "MOST_DERIVED",
     "BarEffect",
     "Because",
     "Derived",
@@ -98,22 +107,37 @@ class Derived(BarEffects):
         """Give the assemblies a part belongs to."""
         return tuple(self._carriers.get(part, ()))
 
+    @cached_property
+    def _fixed_to(self) -> Mapping[str, list[str]]:
+        """The joints by what they hold their parts to."""
+        found: dict[str, list[str]] = defaultdict(list)
+        for joint in self.machine.joints.values():
+            if joint.to is not None:
+                found[joint.to.id].append(joint.id)
+        return found
+
+    @cached_property
+    def _rank(self) -> Mapping[str, int]:
+        return {joint: number for number, joint in enumerate(self.machine.joints)}
+
     def crossing(self, assembly: Assembly) -> tuple[str, ...]:
         """Give the joints that cross the edge of an assembly.
 
         One side (held or held to) is inside and another outside.
         """
         inside = {ref.id for ref in assembly.parts}
-        touching = dict.fromkeys(joint for part in inside for joint in self._held.get(part, ()))
-        for joint in self.machine.joints.values():
-            if joint.to is not None and joint.to.id in inside:
-                touching.setdefault(joint.id)
-        crossing = [id_ for id_ in touching if not self._sides(id_) <= inside]
-        return tuple(id_ for id_ in self.machine.joints if id_ in crossing)
+        touching = {joint for part in inside for joint in self._held.get(part, ())}
+        touching.update(joint for part in inside for joint in self._fixed_to.get(part, ()))
+        crossing = (joint for joint in touching if not self._sides[joint] <= inside)
+        return tuple(sorted(crossing, key=self._rank.__getitem__))
 
-    def _sides(self, joint: str) -> set[str]:
-        found = self.machine.joints[joint]
-        return {*self.held_by(found), *(() if found.to is None else (found.to.id,))}
+    @cached_property
+    def _sides(self) -> Mapping[str, frozenset[str]]:
+        """What every joint holds, with what it holds that to."""
+        return {
+            joint.id: frozenset((*self.held_by(joint), *([joint.to.id] if joint.to else ())))
+            for joint in self.machine.joints.values()
+        }
 
     def trappers(self, assembly: Assembly) -> tuple[str, ...]:
         """Give the parts outside an assembly that trap a part inside it."""
@@ -168,11 +192,24 @@ class Derived(BarEffects):
 
     @cached_property
     def _needs(self) -> Mapping[Fact, tuple[Reasoned, ...]]:
-        return _grouped((*self._structure(), *self._timing_needs(), *self._barred(OrderKind.NEEDS)))
+        return self._grouped(
+            chain(self._structure(), self._timing_needs(), self._barred(OrderKind.NEEDS))
+        )
 
     @cached_property
     def _while_fitted(self) -> Mapping[Fact, tuple[Reasoned, ...]]:
-        return _grouped((*self._marks_seen_first(), *self._barred(OrderKind.WHILE_FITTED)))
+        return self._grouped(chain(self._marks_seen_first(), self._barred(OrderKind.WHILE_FITTED)))
+
+    def _grouped(
+        self, pairs: Iterable[tuple[Fact, Reasoned]]
+    ) -> Mapping[Fact, tuple[Reasoned, ...]]:
+        grouped: dict[Fact, dict[Fact, Reasoned]] = defaultdict(dict)
+        for number, (fact, reasoned) in enumerate(pairs):
+            if number >= MOST_DERIVED:
+                self.tangled = True
+                break
+            grouped[fact].setdefault(reasoned.fact, reasoned)
+        return {fact: tuple(found.values()) for fact, found in grouped.items()}
 
     def _structure(self) -> Iterator[tuple[Fact, Reasoned]]:
         """Joints, traps and assembly edges; circuits that a joint opens."""
@@ -254,10 +291,3 @@ class Derived(BarEffects):
             for bar, effect in self.step_effects.get(step, ())
             if effect.kind is kind
         )
-
-
-def _grouped(pairs: Iterable[tuple[Fact, Reasoned]]) -> Mapping[Fact, tuple[Reasoned, ...]]:
-    grouped: dict[Fact, dict[Fact, Reasoned]] = defaultdict(dict)
-    for fact, reasoned in pairs:
-        grouped[fact].setdefault(reasoned.fact, reasoned)
-    return {fact: tuple(found.values()) for fact, found in grouped.items()}

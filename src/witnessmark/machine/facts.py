@@ -87,6 +87,7 @@ class Facts:
 
     def __init__(self, machine: Machine) -> None:
         self.machine = machine
+        self._supporters: dict[str, tuple[Fact, ...]] = {}
         self._carriers: dict[str, list[str]] = defaultdict(list)
         for assembly in machine.assemblies.values():
             for part in dict.fromkeys(ref.id for ref in assembly.parts):
@@ -189,12 +190,16 @@ class Facts:
         """
         if not fact.clear:
             return (fact,)
-        off = fact_for(ObjectKind.PART, fact.object, "off")
-        carried = [
-            fact_for(ObjectKind.ASSEMBLY, assembly, "off")
-            for assembly in self._carriers.get(fact.object, ())
-        ]
-        return tuple(found for found in (off, *carried) if self.opening(found) is not None)
+        known = self._supporters.get(fact.object)
+        if known is None:
+            off = fact_for(ObjectKind.PART, fact.object, "off")
+            carried = [
+                fact_for(ObjectKind.ASSEMBLY, assembly, "off")
+                for assembly in self._carriers.get(fact.object, ())
+            ]
+            known = tuple(found for found in (off, *carried) if self.opening(found) is not None)
+            self._supporters[fact.object] = known
+        return known
 
     def carriers(self, part: str) -> tuple[str, ...]:
         """Give the assemblies a part belongs to."""

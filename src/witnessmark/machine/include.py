@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
-from witnessmark.machine.complaints import Complaints, clip
+from witnessmark.machine.complaints import Complaints, clip, in_a_row
 from witnessmark.machine.model import Place
 from witnessmark.machine.yaml_nodes import Limits, Node, Pairs, read_nodes
 
@@ -77,7 +77,7 @@ class Includes:
         path = posixpath.normpath(posixpath.join(posixpath.dirname(base), written))
         if path in self._open:
             chain = [*self._open[self._open.index(path) :], path]
-            self._complaints.add("include-loop", at, chain=" -> ".join(chain))
+            self._complaints.add("include-loop", at, chain=in_a_row(chain, " -> "))
             return None
         if path in self._seen:
             return None

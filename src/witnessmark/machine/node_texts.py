@@ -9,6 +9,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import partial
 
 from witnessmark.machine.complaints import Complaints, clip, nearest
 from witnessmark.machine.model import FactRef, Place
@@ -179,7 +180,7 @@ class NodeTexts:
             self._reading.at(scalar),
             key=key,
             word=clip(word),
-            nearest=nearest(word, [str(w) for w in words], "words"),
+            nearest=lambda: nearest(word, [str(w) for w in words], "words"),
         )
         return None
 
@@ -206,7 +207,9 @@ class NodeTexts:
         known = [u.symbol for u in UNITS if u.dimension is Dimension.TORQUE]
         word = clip(scalar.text)
         place = self._reading.at(scalar)
-        self._complain("unknown-word", place, key=key, word=word, nearest=nearest(word, known))
+        self._complain(
+            "unknown-word", place, key=key, word=word, nearest=lambda: nearest(word, known)
+        )
         return None
 
     def flag(self, key: str, *, otherwise: bool = False) -> bool:
@@ -267,7 +270,7 @@ class NodeTexts:
                 "unknown-key",
                 self._key_place(key),
                 key=clip(key),
-                nearest=nearest(key, sorted(self._asked), "keys"),
+                nearest=partial(nearest, key, sorted(self._asked), "keys"),
             )
 
 

@@ -10,11 +10,13 @@ Inside, an opening is a number and a set of openings the bits of an integer.
 
 from __future__ import annotations
 
+from collections import defaultdict, deque
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
+from witnessmark.machine.complaints import in_a_row
 from witnessmark.machine.derived import Because, Derived, Fact, fact_for
 from witnessmark.machine.model import Way
 from witnessmark.machine.states import OPENINGS
@@ -39,7 +41,7 @@ class Circle:
         links = [f"'{a}' waits for '{b}'" for a, b in pairwise(self.openings)]
         last, first = self.openings[-1], self.openings[0]
         verb = "may only come after" if self.only_after else "waits for"
-        return ", ".join([*links, f"'{last}' {verb} '{first}'"])
+        return in_a_row([*links, f"'{last}' {verb} '{first}'"], ", ")
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +74,7 @@ class Waiting:
         self.openings: tuple[Fact, ...] = tuple(derived.all_openings())
         self._number: Mapping[Fact, int] = {o: n for n, o in enumerate(self.openings)}
         self._supporting: dict[Fact, Need] = {}
+        self._masks: dict[Fact, int] = {}
         self._clashes: dict[_Way, int] = {}
         self._ways: list[list[_Way]] = [list(self._ways_of(o)) for o in self.openings]
 
@@ -90,13 +93,13 @@ class Waiting:
         throughout = (*own, *derived.each_found(way.needs))
         strip = (*throughout, *derived.each_found(way.strip_needs))
         refit = tuple(derived.each_found(way.refit_needs))
-        comes_after = (*after, *derived.each_supporter(way.while_fitted))
+        comes_after = (*after, *derived.each_found(way.while_fitted))
         return _Way(
             facts=(*strip, *refit),
             throughout=tuple(map(self._need, throughout)),
             before_strip=tuple(map(self._need, strip)),
             refit=tuple(map(self._need, refit)),
-            after=_together(1 << self._number[fact] for fact in comes_after),
+            after=_together(map(self._mask, comes_after)),
         )
 
     def _below(self, opening: Fact) -> tuple[Fact, ...]:
@@ -111,6 +114,13 @@ class Waiting:
             number = self._number
             known = tuple(number[s] for s in self.derived.supporters(fact) if s in number)
             self._supporting[fact] = known
+        return known
+
+    def _mask(self, fact: Fact) -> int:
+        """Give the openings of which any one makes a fact true, as bits."""
+        known = self._masks.get(fact)
+        if known is None:
+            known = self._masks[fact] = _as_bits(self._need(fact))
         return known
 
     # What can be reached
@@ -145,36 +155,44 @@ class Waiting:
     # Why not
 
     def troubles(self) -> tuple[Circle | DeadEnd, ...]:
-        """Give each circle and each dead end that makes openings impossible, once."""
-        found: dict[frozenset[Fact] | DeadEnd, Circle | DeadEnd] = {}
-        for number, ways in enumerate(self._usable):
-            trouble = None if ways else self._trouble(number)
-            if isinstance(trouble, Circle):
-                found.setdefault(frozenset(trouble.openings), trouble)
-            elif trouble is not None:
-                found.setdefault(trouble, trouble)
-        return tuple(found.values())
+        """Give each circle and each dead end that makes openings impossible, once.
 
-    def _trouble(self, opening: int) -> Circle | DeadEnd | None:
-        """Follow the first thing each opening waits for in vain until it comes round."""
-        path = [opening]
-        while self._ways[path[-1]]:
-            here = path[-1]
-            way = self._ways[here][0]
-            if way in self._clashes:
-                both = (self.openings[here], self.openings[self._clashes[way]])
-                return Circle(both, only_after=True)
-            blocked = next((fact for fact in way.facts if not self.reachable(fact)), None)
-            if blocked is None:
-                return None
-            described = self._need(blocked)
-            if not described:
-                return DeadEnd(self.openings[here], blocked)
-            if described[0] in path:
-                circle = path[path.index(described[0]) :]
-                return Circle(tuple(self.openings[number] for number in circle))
-            path.append(described[0])
-        return None
+        From every dead opening the first thing it waits for in vain is followed until it
+        comes round, or comes to something looked at before.
+        """
+        found: list[Circle | DeadEnd] = []
+        seen: set[int] = set()
+        for start, ways in enumerate(self._usable):
+            path: dict[int, None] = {}
+            here: int | None = None if ways else start
+            while here is not None and here not in seen:
+                seen.add(here)
+                path[here] = None
+                blocked = self._waits_for(here)
+                if isinstance(blocked, int):
+                    here = blocked
+                else:
+                    found += [] if blocked is None else [blocked]
+                    here = None
+            if here is not None and here in path:
+                members = list(path)
+                circle = members[members.index(here) :]
+                found.append(Circle(tuple(self.openings[number] for number in circle)))
+        return tuple(found)
+
+    def _waits_for(self, opening: int) -> int | Circle | DeadEnd | None:
+        """Give the first dead opening a dead one waits for; or the trouble it is itself."""
+        if not self._ways[opening]:
+            return None  # it has no way at all, which is a complaint of its own
+        way = self._ways[opening][0]
+        if way in self._clashes:
+            both = (self.openings[opening], self.openings[self._clashes[way]])
+            return Circle(both, only_after=True)
+        blocked = next((fact for fact in way.facts if not self.reachable(fact)), None)
+        if blocked is None:
+            return None
+        described = self._need(blocked)
+        return described[0] if described else DeadEnd(self.openings[opening], blocked)
 
     def reachable(self, fact: Fact) -> bool:
         """Tell whether some choice of ways can make a fact true."""
@@ -222,9 +240,20 @@ class Waiting:
         number = self._number.get(fact)
         return number is not None and bool(self._shared(by, self._whole_landmarks) >> number & 1)
 
+    def clash(self, needs: Iterable[Fact], before: Iterable[Fact]) -> Fact | None:
+        """Give what the needs keep open although it must not be open; None if nothing."""
+        kept = _together(self._shared(need, self._whole_landmarks) for need in needs)
+        barred = _together(map(self._mask, before))
+        both = kept & barred
+        return self.openings[(both & -both).bit_length() - 1] if both else None
+
     def brings(self, facts: Iterable[Fact]) -> frozenset[Fact]:
         """Give what is open at some time whenever all these facts are to be reached."""
-        return self._facts(_together(self._shared(f, self._strip_landmarks) for f in facts))
+        return self._facts(self.brought(facts))
+
+    def brought(self, facts: Iterable[Fact]) -> int:
+        """Give the same as `brings`, as a set of bits: bit n for `openings[n]`."""
+        return _together(self._shared(f, self._strip_landmarks) for f in facts)
 
     def _shared(self, fact: Fact, marks: Sequence[int]) -> int:
         """Give the landmarks that all reachable supporters of a fact share."""
@@ -239,22 +268,41 @@ class Waiting:
 
 
 def _reached(ways: list[list[_Way]]) -> list[int]:
-    """Give the openings that can be reached, each after what one of its ways needs."""
-    reached, order = 0, []
-    waiting = list(range(len(ways)))
-    while True:
-        still = []
-        for number in waiting:
-            for way in ways[number]:
-                if all(_any_in(need, reached) for need in way.before_strip):
-                    reached |= 1 << number
-                    order.append(number)
-                    break
-            else:
-                still.append(number)
-        if len(still) == len(waiting):
-            return order
-        waiting = still
+    """Give the openings that can be reached, each after what one of its ways needs.
+
+    Counts down, for every way, the needs that are not met yet.
+    """
+    wanting: dict[Need, list[_Way]] = defaultdict(list)
+    supporting: dict[int, list[Need]] = defaultdict(list)
+    unmet: dict[_Way, int] = {}
+    owner = {way: number for number, choices in enumerate(ways) for way in choices}
+    ready: deque[int] = deque()
+    for way, number in owner.items():
+        needs = set(way.before_strip)
+        unmet[way] = len(needs)
+        for need in needs:
+            if need not in wanting:
+                for supporter in need:
+                    supporting[supporter].append(need)
+            wanting[need].append(way)
+        if not needs:
+            ready.append(number)
+    order: dict[int, None] = {}
+    met: set[Need] = set()
+    while ready:
+        number = ready.popleft()
+        if number in order:
+            continue
+        order[number] = None
+        for need in supporting[number]:
+            if need in met:
+                continue
+            met.add(need)
+            for way in wanting[need]:
+                unmet[way] -= 1
+                if unmet[way] == 0:
+                    ready.append(owner[way])
+    return list(order)
 
 
 def _as_bits(numbers: Iterable[int]) -> int:

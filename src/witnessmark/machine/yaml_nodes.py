@@ -120,7 +120,7 @@ def read_nodes(
 def _decoded(raw: bytes, file: str, complaints: Complaints, limits: Limits) -> str | None:
     top = Place(file, 1, 1)
     if len(raw) > limits.size:
-        complaints.add("file-too-big", top, size=len(raw), limit=limits.size)
+        complaints.add("file-too-big", top, limit=limits.size)
         return None
     try:
         text = raw.decode("utf-8-sig")

@@ -35,7 +35,7 @@ def bars_do_something(context: Context) -> Iterator[Complaint]:
         resolved = all(context.derived.find(ref) for ref in (*bar.while_, *bar.unless))
         if not resolved or bar_asks(bar) or not _readable(context, bar):
             continue
-        if not context.derived.bar_effects(bar):
+        if not context.derived.bar_effects(bar) and not context.derived.tangled:
             yield complaint("bar-does-nothing", bar.place, bar=bar.id)
 
 

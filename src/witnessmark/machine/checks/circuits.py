@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 
 from witnessmark.machine.checks.context import Context
@@ -9,15 +10,20 @@ from witnessmark.machine.complaints import Complaint, complaint
 from witnessmark.machine.model import Circuit
 
 
-def _opened_by(context: Context, circuit: Circuit) -> list[str]:
-    joints = context.machine.joints.values()
-    return [joint.id for joint in joints if any(ref.id == circuit.id for ref in joint.opens)]
+def _opened_by(context: Context) -> dict[str, list[str]]:
+    """Give the joints that open each circuit."""
+    found: dict[str, list[str]] = defaultdict(list)
+    for joint in context.machine.joints.values():
+        for ref in joint.opens:
+            found[ref.id].append(joint.id)
+    return found
 
 
 def drained_before(context: Context) -> Iterator[Complaint]:
     """A circuit that joints open says how it is drained, or relieved where that is enough."""
+    opened_by = _opened_by(context)
     for circuit in context.machine.circuits.values():
-        joints = _opened_by(context, circuit)
+        joints = opened_by.get(circuit.id, [])
         states = [spec.state for spec in circuit.openings]
         if "drained" in states:
             if circuit.drain is None:

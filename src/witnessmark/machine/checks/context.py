@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
 from functools import cached_property
 
-from witnessmark.machine.complaints import Complaint
+from witnessmark.machine.complaints import Complaint, Names
 from witnessmark.machine.derived import Derived
 from witnessmark.machine.model import Machine, OpeningSpec, Work, WorkStep
 from witnessmark.machine.node_texts import Mention
@@ -19,6 +19,7 @@ class Context:
 
     machine: Machine
     mentions: tuple[Mention, ...] = ()
+    _names: dict[tuple[str, ...], Names] = field(default_factory=dict)
 
     @cached_property
     def derived(self) -> Derived:
@@ -46,9 +47,13 @@ class Context:
             found.setdefault(kind.value, {})[id_] = thing
         return found
 
-    def names_of(self, kinds: Iterable[str]) -> list[str]:
+    def names_of(self, kinds: tuple[str, ...]) -> Names:
         """Give every name of some kinds of thing."""
-        return [name for kind in kinds for name in self.known.get(kind, ())]
+        known = self._names.get(kinds)
+        if known is None:
+            known = Names(name for kind in kinds for name in self.known.get(kind, ()))
+            self._names[kinds] = known
+        return known
 
     def kind_word(self, id_: str) -> str | None:
         """Say what an id names, whatever kind it is; None when nothing."""

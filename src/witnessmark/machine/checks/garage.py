@@ -10,6 +10,9 @@ from witnessmark.machine.model import Place
 from witnessmark.machine.workshop import Workshop
 from witnessmark.quantities.duration import minutes_text
 
+MOST_POSITIONS = 60
+"""Every two are compared by way of every third."""
+
 _ELSEWHERE = "anywhere else"
 """Stands for every position that the file does not name."""
 
@@ -22,6 +25,10 @@ def moves_keep_the_triangle(workshop: Workshop) -> Iterator[Complaint]:
     places = dict.fromkeys((workshop.first_position, *workshop.moves, _ELSEWHERE))
     for row in workshop.moves.values():
         places.update(dict.fromkeys(row))
+    if len(places) > MOST_POSITIONS:
+        number = len(places)
+        yield complaint("too-many-positions", _top(workshop), number=number, limit=MOST_POSITIONS)
+        return
     said: set[frozenset[str]] = set()
     for here, there in permutations(places, 2):
         straight = workshop.move(here, there)
@@ -48,8 +55,11 @@ def moves_keep_the_triangle(workshop: Workshop) -> Iterator[Complaint]:
 
 def _place(workshop: Workshop, here: str, there: str) -> Place:
     written = workshop.move_places
-    top = workshop.place or Place(workshop.file, 1, 1)
-    return written.get((here, there)) or written.get((there, here)) or top
+    return written.get((here, there)) or written.get((there, here)) or _top(workshop)
+
+
+def _top(workshop: Workshop) -> Place:
+    return workshop.place or Place(workshop.file, 1, 1)
 
 
 def wrenches_have_a_range(workshop: Workshop) -> Iterator[Complaint]:

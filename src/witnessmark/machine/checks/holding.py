@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from witnessmark.machine.checks.context import Context
 from witnessmark.machine.complaints import Complaint, complaint
-from witnessmark.machine.derived import Fact
+from witnessmark.machine.derived import MOST_DERIVED, Fact
 from witnessmark.machine.model import Place
 from witnessmark.machine.waiting import Circle
 
@@ -64,4 +64,11 @@ def ways_given(context: Context) -> Iterator[Complaint]:
             yield complaint("no-way", spec.place, state=spec.state)
 
 
-RULES = (unheld_parts, fixed_parts_stay, freeing, ways_given)
+def not_too_tangled(context: Context) -> Iterator[Complaint]:
+    """No more follows from a machine than can be worked out."""
+    context.waiting.troubles()  # everything has been worked out now
+    if context.derived.tangled:
+        yield complaint("too-tangled", context.machine.place, limit=MOST_DERIVED)
+
+
+RULES = (unheld_parts, fixed_parts_stay, freeing, ways_given, not_too_tangled)

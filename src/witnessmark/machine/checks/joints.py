@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from witnessmark.machine.checks.context import Context
-from witnessmark.machine.complaints import Complaint, complaint, nearest
+from witnessmark.machine.complaints import Complaint, Names, complaint, in_a_row
 from witnessmark.machine.model import Joint, JointKind
 
 
@@ -78,20 +78,20 @@ def orders(context: Context) -> Iterator[Complaint]:
 
 
 def _order(joint: Joint, key: str, order: tuple[str, ...]) -> Iterator[Complaint]:
-    holes = [fastener.hole for fastener in joint.fasteners if fastener.hole is not None]
-    counted = Counter(order)
+    holes = dict.fromkeys(f.hole for f in joint.fasteners if f.hole is not None)
+    counted, known = Counter(order), Names(holes)
     for hole, count in counted.items():
         if hole not in holes:
-            near = nearest(hole, holes, "holes")
+            near = known.nearest(hole, "holes")
             yield complaint(
                 "unknown-hole", joint.place, joint=joint.id, key=key, hole=hole, nearest=near
             )
         elif count > 1:
             yield complaint("hole-twice", joint.place, joint=joint.id, key=key, hole=hole)
-    left = [hole for hole in dict.fromkeys(holes) if hole not in counted]
+    left = [hole for hole in holes if hole not in counted]
     if left:
         yield complaint(
-            "hole-left-out", joint.place, joint=joint.id, key=key, holes=", ".join(left)
+            "hole-left-out", joint.place, joint=joint.id, key=key, holes=in_a_row(left, ", ")
         )
 
 

@@ -40,7 +40,7 @@ def unknown(context: Context, id_: str, place: Place, kinds: tuple[str, ...]) ->
     """Complain that nothing of these kinds has this name."""
     noun = kinds[0] if len(kinds) == 1 else "thing"
     plural = {"duty": "duties", "make-safe": "things made safe"}.get(noun, f"{noun}s")
-    near = nearest(id_, context.names_of(kinds), plural)
+    near = context.names_of(kinds).nearest(id_, plural)
     return complaint("unknown-id", place, id=clip(id_), kind=noun, nearest=near)
 
 

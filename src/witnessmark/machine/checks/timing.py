@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 
 from witnessmark.machine.acts import Verb
@@ -58,20 +59,53 @@ def _disturbing(context: Context, run: Run, shaft: Shaft) -> list[Fact]:
     return list(dict.fromkeys([*found, *(first for first in firsts if first is not None)]))
 
 
-def _forced(context: Context, work: Work) -> frozenset[Fact]:
-    """Give what is opened whenever a work is done, with the works it calls."""
+def _first_works(context: Context) -> dict[Fact, Work]:
+    """Give every opening that some work cannot do without, with the first such work."""
+    first: dict[Fact, Work] = {}
+    seen = 0
+    for work, forced in _forced(context):
+        new = forced & ~seen
+        seen |= forced
+        while new:
+            number = (new & -new).bit_length() - 1
+            first[context.waiting.openings[number]] = work
+            new &= new - 1
+    return first
+
+
+def _forced(context: Context) -> Iterator[tuple[Work, int]]:
+    """Give what is opened whenever a work is done, with the works it calls, as bits."""
     works = context.machine.works
-    done, waiting = {work.id}, [work.id]
-    while waiting:
-        called = [ref.id for ref in works[waiting.pop()].calls if ref.id in works]
-        waiting += [id_ for id_ in called if id_ not in done]
-        done.update(called)
-    refs = [
-        ref
-        for id_ in sorted(done)
-        for ref in (*works[id_].goals, *(n for step in works[id_].steps for n in step.needs))
-    ]
-    return context.waiting.brings(context.derived.each_found(refs))
+    own = {
+        work.id: context.waiting.brought(
+            context.derived.each_found(
+                (*work.goals, *(need for step in work.steps for need in step.needs))
+            )
+        )
+        for work in works.values()
+    }
+    # What is called is whole when the walk leaves it; a circle of calls, which is a
+    # complaint of its own, is cut where it closes.
+    whole: dict[str, int] = {}
+    for start in works:
+        path: list[tuple[str, Iterator[str]]] = []
+        entered: str | None = start if start not in whole else None
+        while entered is not None or path:
+            if entered is not None:
+                whole[entered] = own[entered]
+                path.append((entered, (ref.id for ref in works[entered].calls)))
+            here, calls = path[-1]
+            entered = None
+            for called in calls:
+                if called in works and called not in whole:
+                    entered = called
+                    break
+                whole[here] |= whole.get(called, 0)
+            else:
+                path.pop()
+                if path:
+                    whole[path[-1][0]] |= whole[here]
+    return ((work, whole[work.id]) for work in works.values())
 
 
 def disturbed_runs_are_proved(context: Context) -> Iterator[Complaint]:
@@ -80,33 +114,37 @@ def disturbed_runs_are_proved(context: Context) -> Iterator[Complaint]:
     What disturbs the run must lie inside the time that each shaft is unproven, so that
     the proof comes after the last of it. Said once for each shaft and disturbance.
     """
-    said: set[tuple[str, Fact]] = set()
+    first_works = _first_works(context) if any(_timing_runs(context)) else {}
     for run, shafts in _timing_runs(context):
-        for work in context.machine.works.values():
-            forced = _forced(context, work)
-            for shaft in shafts:
-                unproven = context.derived.unproven(shaft.id)
-                for fact in _disturbing(context, run, shaft):
-                    proved = unproven is None or context.waiting.is_kept_open(unproven, fact)
-                    if fact not in forced or proved or (shaft.id, fact) in said:
-                        continue
-                    said.add((shaft.id, fact))
-                    yield complaint(
-                        "timing-not-proved",
-                        work.place,
-                        work=work.id,
-                        fact=str(fact),
-                        run=run.id,
-                        shaft=shaft.id,
-                    )
+        for shaft in shafts:
+            unproven = context.derived.unproven(shaft.id)
+            if unproven is None:
+                continue  # it has no proof at all, which is a complaint of its own
+            for fact in _disturbing(context, run, shaft):
+                work = first_works.get(fact)
+                if work is None or context.waiting.is_kept_open(unproven, fact):
+                    continue
+                yield complaint(
+                    "timing-not-proved",
+                    work.place,
+                    work=work.id,
+                    fact=str(fact),
+                    run=run.id,
+                    shaft=shaft.id,
+                )
 
 
 def turns_come_before_the_proof(context: Context) -> Iterator[Complaint]:
     """A step that turns a shaft of a timing run lies before the shaft's proof."""
+    turning: dict[str, list[tuple[Work, WorkStep]]] = defaultdict(list)
+    for work, step in context.steps():
+        turned = (act.object for act in acts_of(step) if act.verb is Verb.TURN)
+        for shaft_id in dict.fromkeys(turned):
+            turning[shaft_id or ""].append((work, step))
     for run, shafts in _timing_runs(context):
-        for work, step in context.steps():
-            for shaft in shafts:
-                if _does(step, Verb.TURN, shaft.id) and not _inside(context, work, step, shaft):
+        for shaft in shafts:
+            for work, step in turning.get(shaft.id, ()):
+                if not _inside(context, work, step, shaft):
                     yield complaint(
                         "turned-after-proof",
                         step.place,
@@ -114,10 +152,6 @@ def turns_come_before_the_proof(context: Context) -> Iterator[Complaint]:
                         shaft=shaft.id,
                         run=run.id,
                     )
-
-
-def _does(step: WorkStep, verb: Verb, object_: str | None = None) -> bool:
-    return any(act.verb is verb and act.object == object_ for act in acts_of(step))
 
 
 def _inside(context: Context, work: Work, step: WorkStep, shaft: Shaft) -> bool:
@@ -129,20 +163,30 @@ def _inside(context: Context, work: Work, step: WorkStep, shaft: Shaft) -> bool:
 
 
 def engine_starts_after_the_proof(context: Context) -> Iterator[Complaint]:
-    """A step that cranks or starts the engine lies outside the time a shaft is unproven."""
+    """A step that cranks or starts the engine lies outside the time a shaft is unproven.
+
+    Said of the first shaft of a run of which it is not so.
+    """
+    starting = [
+        (work, step, verb) for work, step in context.steps() if (verb := _starts(step)) is not None
+    ]
     for run, shafts in _timing_runs(context):
-        for work, step in context.steps():
-            verb = next((v for v in (Verb.START, Verb.CRANK) if _does(step, v)), None)
-            for shaft in shafts if verb is not None else ():
-                if not _outside(context, work, step, shaft):
-                    yield complaint(
-                        "started-before-proof",
-                        step.place,
-                        step=step.id,
-                        act=verb,
-                        shaft=shaft.id,
-                        run=run.id,
-                    )
+        for work, step, verb in starting:
+            shaft = next((s for s in shafts if not _outside(context, work, step, s)), None)
+            if shaft is not None:
+                yield complaint(
+                    "started-before-proof",
+                    step.place,
+                    step=step.id,
+                    act=verb,
+                    shaft=shaft.id,
+                    run=run.id,
+                )
+
+
+def _starts(step: WorkStep) -> Verb | None:
+    verbs = {act.verb for act in acts_of(step)}
+    return next((verb for verb in (Verb.START, Verb.CRANK) if verb in verbs), None)
 
 
 def _outside(context: Context, work: Work, step: WorkStep, shaft: Shaft) -> bool:
@@ -154,9 +198,9 @@ def _outside(context: Context, work: Work, step: WorkStep, shaft: Shaft) -> bool
     unproven = context.derived.unproven(shaft.id)
     if unproven is None:
         return True
-    before = list(context.derived.each_supporter(step.before))
+    before = list(context.derived.each_found(step.before))
     before += [reasoned.fact for reasoned in context.derived.step_before(work.id, step.id)]
-    return any(context.waiting.is_kept_open(fact, unproven) for fact in before)
+    return context.waiting.clash([unproven], before) is not None
 
 
 def marks_can_be_read(context: Context) -> Iterator[Complaint]:

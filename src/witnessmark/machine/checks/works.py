@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from witnessmark.machine.checks.context import Context
-from witnessmark.machine.complaints import Complaint, clip, complaint, nearest
+from witnessmark.machine.complaints import Complaint, Names, clip, complaint, in_a_row
 
 
 def works_have_something_to_do(context: Context) -> Iterator[Complaint]:
@@ -20,7 +20,7 @@ def works_call_no_circle(context: Context) -> Iterator[Complaint]:
     works = context.machine.works
     calls = {work.id: [ref.id for ref in work.calls if ref.id in works] for work in works.values()}
     for circle in circles(calls):
-        chain = " -> ".join((*circle, circle[0]))
+        chain = in_a_row((*circle, circle[0]), " -> ")
         yield complaint("work-circle", works[circle[0]].place, chain=chain)
 
 
@@ -28,29 +28,29 @@ def steps_follow_known_steps(context: Context) -> Iterator[Complaint]:
     """A step comes after steps of the same work, and not after itself, however far round."""
     for work in context.machine.works.values():
         steps = {step.id: step for step in work.steps}
+        known = Names(steps)
         for step in work.steps:
             for ref in step.after:
                 if ref.id not in steps:
-                    near = nearest(ref.id, steps, "steps")
+                    near = known.nearest(ref.id, "steps")
                     yield complaint(
                         "unknown-id", ref.place, id=clip(ref.id), kind="step", nearest=near
                     )
         after = {s.id: [ref.id for ref in s.after if ref.id in steps] for s in work.steps}
         for circle in circles(after):
-            chain = " after ".join((*circle, circle[0]))
+            chain = in_a_row((*circle, circle[0]), " after ")
             yield complaint("step-circle", steps[circle[0]].place, work=work.id, chain=chain)
 
 
 def steps_can_be_done(context: Context) -> Iterator[Complaint]:
     """What a step needs open is not what it must come before."""
+    derived = context.derived
     for work, step in context.steps():
-        waiting = context.waiting
-        needed = list(context.derived.each_found(step.needs))
-        needed += [reasoned.fact for reasoned in context.derived.step_needs(work.id, step.id)]
-        kept = {mark for need in needed for mark in waiting.kept_open(need)}
-        before = list(context.derived.each_supporter(step.before))
-        before += [reasoned.fact for reasoned in context.derived.step_before(work.id, step.id)]
-        clash = next((fact for fact in before if fact in kept), None)
+        needed = list(derived.each_found(step.needs))
+        needed += [reasoned.fact for reasoned in derived.step_needs(work.id, step.id)]
+        before = list(derived.each_found(step.before))
+        before += [reasoned.fact for reasoned in derived.step_before(work.id, step.id)]
+        clash = context.waiting.clash(needed, before)
         if clash is not None:
             yield complaint("step-never", step.place, step=step.id, fact=str(clash))
 
@@ -63,18 +63,19 @@ def circles(follows: Mapping[str, Sequence[str]]) -> list[tuple[str, ...]]:
     found: dict[frozenset[str], tuple[str, ...]] = {}
     done: set[str] = set()
     for start in follows:
-        path, branches = [start], [iter(follows[start])]
-        while branches:
-            step = None if path[-1] in done else next(branches[-1], None)
-            if step is None:
-                done.add(path.pop())
-                branches.pop()
-            elif step in path:
-                circle = tuple(path[path.index(step) :])
+        path: dict[str, Iterator[str]] = {start: iter(follows[start])}
+        while path:
+            here = next(reversed(path))
+            following = None if here in done else next(path[here], None)
+            if following is None:
+                done.add(here)
+                del path[here]
+            elif following in path:
+                members = list(path)
+                circle = tuple(members[members.index(following) :])
                 found.setdefault(frozenset(circle), circle)
-            elif step not in done:
-                path.append(step)
-                branches.append(iter(follows[step]))
+            elif following not in done:
+                path[following] = iter(follows[following])
     return list(found.values())
 
 
