@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from witnessmark.papers.gates import PrintedGate, printed_gates
+from witnessmark.planning.fastening_step import FasteningText
 from witnessmark.planning.job import Job, JobStep, TightnessText
 from witnessmark.planning.kit import Kit, KitLine, KitTool, money_text
 from witnessmark.procedure.plan import StepKind
@@ -211,9 +212,9 @@ def _step_row(step: JobStep) -> dict[str, Any]:
         "ticks": ticks,
         "line": line,
         "pieces": step.pieces or "",
-        "text": _sentence(step.text),
-        "caution": _sentence(step.caution),
-        "tightness": _tightness(step.tightness) if step.tightness else None,
+        "text": sentence(step.text),
+        "caution": sentence(step.caution),
+        "tightness": _tightness(step.tightness, step.fastening) if step.tightness else None,
         "measurement": _capital(step.measurement or ""),
         "marks": marks,
         "why": "; ".join(words for words in (step.why, step.note) if words),
@@ -225,7 +226,7 @@ def _step_row(step: JobStep) -> dict[str, Any]:
     }
 
 
-def _tightness(tightness: TightnessText) -> dict[str, str]:
+def _tightness(tightness: TightnessText, told: FasteningText | None) -> dict[str, str]:
     detail = []
     if tightness.stages:
         detail.append("stages " + ", ".join(tightness.stages))
@@ -233,8 +234,12 @@ def _tightness(tightness: TightnessText) -> dict[str, str]:
         detail.append(f"order {tightness.order}")
     if tightness.surface:
         detail.append(tightness.surface)
-    if tightness.has_torque:
-        detail.append(tightness.wrench or "no wrench here serves it")
+    if told is not None:
+        # The hand of the thread stands among the marks already.
+        detail += [words for words in told.lines if words != told.hand]
+    if tightness.has_torque and tightness.wrench is None:
+        detail.append("no wrench here serves it")
+    detail += told.cautions if told is not None else ()
     return {
         "text": tightness.text,
         "second": tightness.second or "",
@@ -247,7 +252,8 @@ def _capital(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-def _sentence(words: str | None) -> str:
+def sentence(words: str | None) -> str:
+    """Make words from a file a sentence: a capital first, a full stop last; empty for none."""
     if not words:
         return ""
     text = _capital(words.strip())

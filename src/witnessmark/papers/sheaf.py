@@ -9,6 +9,8 @@ from typing import Any
 from witnessmark.papers.angle_disc import angle_disc, wants_angle_disc
 from witnessmark.papers.bag_labels import bag_labels, bagged_joints
 from witnessmark.papers.bolt_board import bolt_board
+from witnessmark.papers.coolant_card import coolant_card
+from witnessmark.papers.drive_cards import route_card, timing_card
 from witnessmark.papers.fasteners import joints_made, joints_taken_out, placed_holes
 from witnessmark.papers.job_card import job_card
 from witnessmark.planning.job import Job
@@ -29,7 +31,8 @@ def papers_of(job: Job) -> Iterator[Paper]:
     """Give every paper that applies to a job, the job card first.
 
     A bolt board for each joint taken out whose holes have places; an angle disc for each
-    joint tightened by angle; labels when any fasteners come out.
+    joint tightened by angle; labels when any fasteners come out; routes, timing and
+    coolant cards when belts, timed shafts or coolant are opened.
     """
     yield Paper("job-card", "job-card", job_card(job))
     for joint in joints_taken_out(job):
@@ -42,3 +45,10 @@ def papers_of(job: Job) -> Iterator[Paper]:
             yield Paper(f"angle-disc-{joint.id}", TRUE_SIZE, disc)
     if bagged_joints(job):
         yield Paper("bag-labels", TRUE_SIZE, bag_labels(job))
+    for name, content in (
+        ("route", route_card(job)),
+        ("timing-card", timing_card(job)),
+        ("coolant-card", coolant_card(job)),
+    ):
+        if content is not None:
+            yield Paper(name, name, content)
