@@ -176,7 +176,7 @@ def _holes(inner: float) -> list[Shape]:
     for step in range(HOLES):
         radius = inner + HOLE_STEP * step
         shapes.append(circle(CENTRE, radius, 0.15, dashed=True, colour="grey"))
-        shapes.append(label((CENTRE[0], CENTRE[1] + radius), _tenths(2.0 * radius), 4.5))
+        shapes.append(label((CENTRE[0], CENTRE[1] + radius - 1.0), _tenths(2.0 * radius), 4.5))
     return shapes
 
 

@@ -8,6 +8,7 @@ same content gives the same bytes on every machine.
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
 from functools import cache
 from importlib import resources
@@ -19,6 +20,11 @@ from fontTools.ttLib import TTFont
 
 REPLACEMENT = "\N{WHITE SQUARE}"
 """Stands for a character that none of our fonts can print."""
+
+
+_BREAK = "\N{ZERO WIDTH SPACE}"
+_LONG_WORD = re.compile(r"[^ ]{25,}")
+_LETTERS = re.compile(r".{6}")
 
 
 class PaperError(Exception):
@@ -42,15 +48,33 @@ def printable_characters() -> frozenset[int]:
 def replace_unprintable(content: Any, missing: set[str]) -> Any:  # noqa: ANN401 - JSON data
     """Put a white square for every character without a glyph and note it in `missing`.
 
-    White space characters print as a space.
+    White space characters print as a space. Words may break when very long, except in a
+    drawing: the value of a key `svg`, which is code.
     """
     if isinstance(content, str):
-        return "".join(_printable(character, missing) for character in content)
+        return breakable(_replaced(content, missing))
     if isinstance(content, Mapping):
-        return {key: replace_unprintable(value, missing) for key, value in content.items()}
+        return {
+            key: _replaced(value, missing)
+            if key == "svg" and isinstance(value, str)
+            else replace_unprintable(value, missing)
+            for key, value in content.items()
+        }
     if isinstance(content, (list, tuple)):
         return [replace_unprintable(item, missing) for item in content]
     return content
+
+
+def _replaced(words: str, missing: set[str]) -> str:
+    return "".join(_printable(character, missing) for character in words)
+
+
+def breakable(words: str) -> str:
+    """Let words longer than any column break anywhere a few letters apart, without a hyphen.
+
+    A part number must not gain a hyphen that is not its own.
+    """
+    return _LONG_WORD.sub(lambda found: _LETTERS.sub(rf"\g<0>{_BREAK}", found[0]), words)
 
 
 def _printable(character: str, missing: set[str]) -> str:
