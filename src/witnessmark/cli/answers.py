@@ -9,8 +9,9 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
+from witnessmark.planning.fastening_step import ClampText
 from witnessmark.planning.job import Job, JobStep
-from witnessmark.planning.kit import Kit, KitLine, KitTool
+from witnessmark.planning.kit import Kit, KitLine, KitTool, unserved
 from witnessmark.planning.planner import PlanResult
 from witnessmark.procedure.plan import StepKind
 
@@ -74,6 +75,7 @@ def job_answer(job: Job) -> dict[str, Any]:
         "kit": kit_answer(job.kit),
         "duties": [duty.text for duty in job.duties],
         "cautions": list(job.cautions),
+        "warnings": list(unserved(job.kit)),
     }
 
 
@@ -94,8 +96,43 @@ def _operation(step: JobStep) -> dict[str, Any]:
         "changeover_minutes": minutes(step.changeover),
         "tightness": step.tightness.text if step.tightness else None,
         "source": step.tightness.source if step.tightness else None,
+        "fastening": _fastening(step),
         "why": step.why,
     }
+
+
+def _fastening(step: JobStep) -> dict[str, Any] | None:
+    told, tightness = step.fastening, step.tightness
+    if told is None or tightness is None:
+        return None
+    return {
+        "second": tightness.second,
+        "stages": list(tightness.stages),
+        "order": tightness.order,
+        "surface": tightness.surface,
+        "clamp": [
+            {
+                "bolt": clamp.bolt,
+                "clamp_force_N": _band(clamp, 1.0),
+                "proof_load_N": clamp.proof_load,
+                "share_of_proof_load": _band(clamp, clamp.proof_load),
+                "band": clamp.friction,
+                "before_angle": clamp.before_angle,
+            }
+            for clamp in told.clamps
+        ],
+        "wrench": told.wrench,
+        "setting_Nm": None if told.setting is None else float(told.setting.si),
+        "hand": told.hand,
+        "holder": told.holder,
+        "tensioner": told.tensioner,
+        "single_use": step.single_use,
+        "cautions": list(told.cautions),
+    }
+
+
+def _band(clamp: ClampText, by: float) -> dict[str, float]:
+    return {"low": clamp.low / by, "nominal": clamp.nominal / by, "high": clamp.high / by}
 
 
 def kit_answer(kit: Kit) -> dict[str, Any]:

@@ -10,7 +10,7 @@ from fractions import Fraction
 import click
 
 from witnessmark.planning.job import Job, JobStep, share
-from witnessmark.planning.kit import Kit, KitLine, money_text
+from witnessmark.planning.kit import Kit, KitLine, money_text, unserved
 from witnessmark.planning.planner import PlanResult
 from witnessmark.procedure.plan import StepKind
 from witnessmark.quantities.duration import minutes_text
@@ -49,6 +49,8 @@ def plan_lines(job: Job) -> Iterable[str]:
     yield ""
     yield from optional_lines(job)
     yield from duty_lines(job)
+    for words in unserved(job.kit):
+        yield click.style(f"Warning: {words}", fg="yellow")
 
 
 def verdict_lines(result: PlanResult) -> Iterable[str]:
@@ -108,6 +110,14 @@ def step_lines(step: JobStep) -> Iterable[str]:
         second = f" = {step.tightness.second}" if step.tightness.second else ""
         surface = f", {step.tightness.surface}" if step.tightness.surface else ""
         yield f"        {step.tightness.text}{second}{surface}"
+    if step.fastening is not None:
+        told = (*step.fastening.lines, *(f"Caution: {c}" for c in step.fastening.cautions))
+        for words in told:
+            yield from textwrap.wrap(
+                words, width(), initial_indent=" " * 8, subsequent_indent=" " * 10
+            )
+    elif step.hand:
+        yield f"        {step.hand}"
     if step.caution:
         yield from textwrap.wrap(
             f"Caution: {step.caution}", width(), initial_indent=" " * 8, subsequent_indent=" " * 8

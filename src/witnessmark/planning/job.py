@@ -25,6 +25,12 @@ from witnessmark.machine.model import (
     Work,
 )
 from witnessmark.machine.workshop import Workshop
+from witnessmark.planning.fastening_step import (
+    FasteningText,
+    fastening_text,
+    hand_text,
+    is_left,
+)
 from witnessmark.planning.kit import Kit, kit_for, wrenches_for
 from witnessmark.planning.planner import PlanResult
 from witnessmark.planning.reasons import Link, Reason, ReasonKind, reasons_in, room_choices
@@ -86,6 +92,8 @@ class JobStep:
     spoils: tuple[str, ...]
     changeover: int
     is_block: bool
+    fastening: FasteningText | None = None
+    """What else is said where a joint is made for good."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -331,13 +339,14 @@ def _opening_step(
         tightness=_final_tightness(joint, info, workshop) if joint and not strip else None,
         single_use=bool(joint and joint.single_use),
         critical=bool(joint and joint.critical),
-        hand=f"{joint.hand}-hand thread" + (f", seen {joint.viewpoint}" if joint.viewpoint else "")
-        if joint and joint.hand
-        else None,
+        hand=hand_text(joint, loosen=strip) if joint and (joint.hand or is_left(joint)) else None,
         measurement=None,
         spoils=tuple(object_name(compiled.machine, p) for p in way.spoils) if strip else (),
         changeover=change,
         is_block=False,
+        fastening=fastening_text(joint, way, compiled.machine, workshop)
+        if joint and joint.tightness and info.is_final and not strip
+        else None,
     )
 
 

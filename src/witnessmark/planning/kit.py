@@ -130,6 +130,15 @@ class Kit:
         )
 
 
+def unserved(kit: Kit) -> tuple[str, ...]:
+    """Warn of every torque that no wrench of the workshop's list can set."""
+    return tuple(
+        f"no wrench here serves {need.torque} ({', '.join(need.joints)})"
+        for need in kit.torques
+        if not need.wrenches
+    )
+
+
 def kit_for(compiled: Compiled, plan: Plan, workshop: Workshop) -> Kit:
     """Work out the kit of a plan."""
     machine = compiled.machine
