@@ -133,6 +133,16 @@ def test_joints_say_how_they_lie_to_the_level(pump_job, level, words):
     assert rows["water pump bolts"] == ["height not given", "drain first"]
 
 
+def test_a_radiator_comes_off_with_its_hoses_off_and_the_coolant_out():
+    radiator = job_on("gull-20.yaml", "radiator")
+    (circuit,) = coolant_card(radiator)["circuits"]
+    assert circuit["drained"]
+    assert {row[0] for row in circuit["joints"]} == {
+        "top hose, radiator end",
+        "bottom hose, radiator end",
+    }
+
+
 def test_only_coolant_gets_the_card(job):
     assert is_coolant(job.machine.circuits["coolant"])
     assert not is_coolant(job.machine.circuits["gearbox-oil"])
