@@ -377,14 +377,14 @@ MACHINE_CASES: dict[str, tuple[str | bytes, str]] = {
     "too-tangled": (
         "parts:\n  p: {fixed: true}\n  q: {fixed: true}\njoints:\n"
         + "".join(
-            f"  j{n}: {{kind: clips, holds: [p], to: q, tightness: seated}}\n" for n in range(401)
+            f"  j{n}: {{kind: clips, holds: [p], to: q, tightness: seated}}\n" for n in range(201)
         )
         + "assemblies:\n"
         + "".join(
             f"  a{n}: {{parts: [p], off: {{strip: 1 min, refit: 1 min}}}}\n" for n in range(500)
         ),
         (
-            "m.yaml:1:1: too-tangled: more than 200000 things follow from its joints, assemblies, "
+            "m.yaml:1:1: too-tangled: more than 100000 things follow from its joints, assemblies, "
             "shafts and bars: no machine is so tangled; look for names that stand in far too many "
             "lists"
         ),
@@ -686,6 +686,13 @@ MACHINE_CASES: dict[str, tuple[str | bytes, str]] = {
         ),
     ),
     # Drives
+    "too-many-pulleys": (
+        "runs: {r: {pulleys: {" + ", ".join(f"p{n}: {{}}" for n in range(201)) + "}}}\n",
+        (
+            "m.yaml:1:1: too-many-pulleys: the runs have more than 200 pulleys together, too many "
+            "to lay their belts: look for pulleys that are given again and again"
+        ),
+    ),
     "no-route": (
         DRIVE.replace("0 mm, 400 mm", "0 mm, 60 mm"),
         "m.yaml:4:3: no-route: no belt can lie so on the pulleys of 'drive': crank and cam overlap by 35.493 mm: check positions, diameters and units",

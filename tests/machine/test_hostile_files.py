@@ -153,6 +153,10 @@ TANGLED: dict[str, str] = {
         f"      t{n}: {{text: x, time: 1 min, acts: [start], before: [s1999 unproven]}}\n"
         for n in range(2000)
     ),
+    "a belt over pulleys without end": "runs:\n  r:\n    pulleys:\n"
+    + "".join(
+        f"      p{n}: {{at: [{n} mm, {n * n % 97} mm], diameter: 1 mm}}\n" for n in range(2000)
+    ),
     "a thousand moves": "workshop",
 }
 

@@ -12,7 +12,7 @@ from witnessmark.machine.acts import Act, ActError, Verb, fact_of, read_act
 from witnessmark.machine.facts import Fact, Facts
 from witnessmark.machine.model import Bar, Machine, Place, WorkStep
 
-MOST_DERIVED = 200_000
+MOST_DERIVED = 100_000
 """As many things may follow from one machine; far above what any real one brings, and low
 enough for a file that was made to tangle to be refused."""
 

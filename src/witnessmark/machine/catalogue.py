@@ -291,6 +291,10 @@ CATALOGUE: Mapping[str, tuple[str, str]] = {
         "let what carries the mark go back on before the proof",
     ),
     # Drives
+    "too-many-pulleys": (
+        "the runs have more than {limit} pulleys together, too many to lay their belts",
+        "look for pulleys that are given again and again",
+    ),
     "no-route": ("no belt can lie so on the pulleys of '{run}': {what}", "{do}"),
     "belt-does-not-fit": (
         "the belt of '{run}' is {belt} long, but the way round its pulleys is {route}",

@@ -26,9 +26,26 @@ FIXED = Fraction(1, 200)
 """The same where nothing takes up the difference: the accuracy of measuring alone."""
 
 
+MOST_PULLEYS = 200
+"""Routes are laid as long as all runs together have no more pulleys than this.
+
+Laying compares every span with every pulley; no machine has a tenth as many.
+"""
+
+
+def _few_pulleys(context: Context) -> bool:
+    return sum(len(run.pulleys) for run in context.machine.runs.values()) <= MOST_PULLEYS
+
+
+def pulleys_are_few_enough(context: Context) -> Iterator[Complaint]:
+    """The runs of one machine have no more pulleys than can be laid out at once."""
+    if not _few_pulleys(context):
+        yield complaint("too-many-pulleys", context.machine.place, limit=MOST_PULLEYS)
+
+
 def _laid(context: Context) -> Iterator[tuple[Run, BeltPath]]:
     """Give the runs whose route the file describes and that can be laid."""
-    for run in context.machine.runs.values():
+    for run in context.machine.runs.values() if _few_pulleys(context) else ():
         try:
             path = lay_run(run)
         except RefusalError:
@@ -39,7 +56,7 @@ def _laid(context: Context) -> Iterator[tuple[Run, BeltPath]]:
 
 def routes_can_be_laid(context: Context) -> Iterator[Complaint]:
     """A belt can lie on its pulleys as the file places them."""
-    for run in context.machine.runs.values():
+    for run in context.machine.runs.values() if _few_pulleys(context) else ():
         try:
             lay_run(run)
         except RefusalError as refusal:
@@ -147,6 +164,7 @@ def floating_sprockets_seat(context: Context) -> Iterator[Complaint]:
 
 
 RULES = (
+    pulleys_are_few_enough,
     routes_can_be_laid,
     belts_fit_their_routes,
     teeth_agree_with_ratios,
