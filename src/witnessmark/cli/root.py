@@ -13,6 +13,7 @@ command = LazyGroup(
         "plan": ("witnessmark.cli.plan:plan", "Plan the least strip-down that reaches a work."),
         "explain": ("witnessmark.cli.plan:explain", "Say why a thing is or is not in the plan."),
         "kit": ("witnessmark.cli.plan:kit", "List what must be on the bench beforehand."),
+        "swaps": ("witnessmark.cli.swaps:swaps", "Say which bolts must not change holes."),
         "papers": ("witnessmark.cli.papers:papers", "Write the job card as PDF."),
         "demo": ("witnessmark.cli.papers:demo", "Run the main job on the demonstration."),
         "schema": ("witnessmark.cli.check:schema", "Print the JSON Schema of machine files."),
