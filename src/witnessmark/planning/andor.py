@@ -7,22 +7,34 @@ nodes are whole numbers used as bits.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
+from typing import NamedTuple
+
+from witnessmark.planning.components import strong_components
+from witnessmark.planning.work import Meter
 
 UNREACHED = -1
 """As a set of bits: everything, the landmarks of what cannot be reached."""
 
 
+class Part(NamedTuple):
+    """Nodes to be settled one after another; in a circle, again until nothing changes."""
+
+    nodes: list[int]
+    circular: bool
+
+
 class Graph:
     """Nodes, their ways, and what each way costs and needs.
 
-    `order` lists the nodes in play, needs first; `circular` tells that some need comes
-    later in it than what needs it. Lists are indexed by node or way and may hold more
-    than what is in play. Nothing that two graphs may share is changed in place: the list
-    of a node's ways is replaced as a whole.
+    `parts` hold the nodes in play, in an order in which needs come first, but for those
+    within one circular part. Lists are indexed by node or way and may hold more than what
+    is in play. Nothing that two graphs may share is changed in place: the list of a node's
+    ways is replaced as a whole.
     """
 
-    __slots__ = ("circular", "cost", "goal", "needs", "order", "owner", "ways")
+    __slots__ = ("cost", "goal", "needs", "order", "owner", "parts", "ways")
 
     def __init__(
         self,
@@ -30,28 +42,71 @@ class Graph:
         owner: list[int],
         cost: list[int],
         needs: list[tuple[int, ...]],
-        order: list[int],
-        *,
-        circular: bool,
+        parts: list[Part],
     ) -> None:
         self.ways = ways
         self.owner = owner
         self.cost = cost
         self.needs = needs
-        self.order = order
-        self.goal = order[-1]
-        self.circular = circular
+        self.parts = parts
+        self.order = [v for part in parts for v in part.nodes]
+        self.goal = self.order[-1]
+
+    @property
+    def circular(self) -> bool:
+        """Whether some nodes stand in a circle."""
+        return any(part.circular for part in self.parts)
 
     def copy(self) -> Graph:
         """Copy what a branch may change."""
-        return Graph(
-            list(self.ways),
-            self.owner,
-            list(self.cost),
-            list(self.needs),
-            self.order,
-            circular=self.circular,
-        )
+        return Graph(list(self.ways), self.owner, list(self.cost), list(self.needs), self.parts)
+
+    def keep(self, marked: bytearray) -> None:
+        """Keep in play only the nodes that are marked."""
+        kept = [Part([v for v in part.nodes if marked[v]], part.circular) for part in self.parts]
+        self.parts = [
+            Part(part.nodes, part.circular and len(part.nodes) > 1) for part in kept if part.nodes
+        ]
+        self.order = [v for part in self.parts for v in part.nodes]
+
+    def circle_numbers(self) -> list[int]:
+        """Give for each node the number of its circular part; zero if in none."""
+        number = [0] * len(self.ways)
+        for at, part in enumerate(self.parts, start=1):
+            if part.circular:
+                for v in part.nodes:
+                    number[v] = at
+        return number
+
+
+def arranged(order: Sequence[int], out: Sequence[Sequence[int]], *, circular: bool) -> list[Part]:
+    """Cut an order of nodes into parts.
+
+    Parameters
+    ----------
+    order : Sequence[int]
+        The nodes, needs first where there is no circle.
+    out : Sequence[Sequence[int]]
+        The places in `order` of what each of them needs by any way.
+    circular : bool
+        Whether there is any circle.
+    """
+    if not circular:
+        return [Part(list(order), circular=False)]
+    component = strong_components(out)
+    sizes = Counter(component)
+    loops = {component[at] for at, needs in enumerate(out) if at in needs}
+    parts: list[Part] = []
+    last = -1
+    for at in sorted(range(len(order)), key=component.__getitem__):
+        number = component[at]
+        in_circle = sizes[number] > 1 or number in loops
+        if parts and (number == last or not (in_circle or parts[-1].circular)):
+            parts[-1].nodes.append(order[at])
+        else:
+            parts.append(Part([order[at]], in_circle))
+        last = number
+    return parts
 
 
 def compact(graph: Graph) -> tuple[Graph, list[int], list[int]]:
@@ -74,11 +129,14 @@ def compact(graph: Graph) -> tuple[Graph, list[int], list[int]]:
         owner += [v] * len(graph.ways[node])
     cost = [graph.cost[w] for w in labels]
     needs = [tuple([number[u] for u in graph.needs[w]]) for w in labels]
-    order = list(range(len(names)))
-    return Graph(ways, owner, cost, needs, order, circular=graph.circular), names, labels
+    out = [[u for w in found for u in needs[w]] for found in ways]
+    parts = arranged(range(len(names)), out, circular=graph.circular)
+    return Graph(ways, owner, cost, needs, parts), names, labels
 
 
-def landmarks(graph: Graph, needs: Sequence[tuple[int, ...]] | None = None) -> list[int]:
+def landmarks(
+    graph: Graph, meter: Meter, needs: Sequence[tuple[int, ...]] | None = None
+) -> list[int]:
     """Give for each node the set of nodes no derivation of it can do without.
 
     The greatest solution of LM(v) = {v} | AND over ways of OR over needs: starting from
@@ -89,6 +147,8 @@ def landmarks(graph: Graph, needs: Sequence[tuple[int, ...]] | None = None) -> l
     ----------
     graph : Graph
         The problem.
+    meter : Meter
+        Where work is counted.
     needs : Sequence[tuple[int, ...]], optional
         Needs of the ways, where not all count.
 
@@ -100,23 +160,23 @@ def landmarks(graph: Graph, needs: Sequence[tuple[int, ...]] | None = None) -> l
     needs = graph.needs if needs is None else needs
     found = [UNREACHED] * len(graph.ways)
     ways = graph.ways
-    changed = True
-    while changed:
-        changed = False
-        for v in graph.order:
-            meet = UNREACHED
-            for w in ways[v]:
-                join = 0
-                for u in needs[w]:
-                    join |= found[u]
-                meet &= join
-            if meet != UNREACHED:
-                meet |= 1 << v
-            if meet != found[v]:
-                found[v] = meet
-                changed = True
-        if not graph.circular:
-            break
+    for nodes, circular in graph.parts:
+        changed = True
+        while changed:
+            changed = False
+            meter.spend(len(nodes))
+            for v in nodes:
+                meet = UNREACHED
+                for w in ways[v]:
+                    join = 0
+                    for u in needs[w]:
+                        join |= found[u]
+                    meet &= join
+                if meet != UNREACHED:
+                    meet |= 1 << v
+                if meet != found[v]:
+                    found[v] = meet
+                    changed = circular
     return found
 
 
@@ -155,23 +215,17 @@ def derive_free(graph: Graph, free: bytearray) -> dict[int, int]:
     """
     achiever: dict[int, int] = {}
     cost, needs, ways = graph.cost, graph.needs, graph.ways
-    changed = True
-    while changed:
-        changed = False
-        for v in graph.order:
-            if free[v]:
-                continue
-            for w in ways[v]:
-                if cost[w]:
+    for nodes, circular in graph.parts:
+        changed = True
+        while changed:
+            changed = False
+            for v in nodes:
+                if free[v]:
                     continue
-                for u in needs[w]:
-                    if not free[u]:
+                for w in ways[v]:
+                    if not cost[w] and 0 not in [free[u] for u in needs[w]]:
+                        free[v] = 1
+                        achiever[v] = w
+                        changed = circular
                         break
-                else:
-                    free[v] = 1
-                    achiever[v] = w
-                    changed = True
-                    break
-        if not graph.circular:
-            break
     return achiever

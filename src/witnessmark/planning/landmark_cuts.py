@@ -150,23 +150,47 @@ class _Cutter:
         self.free(reached)
 
 
-def dearest_need_costs(graph: Graph, cost: Sequence[int]) -> list[int]:
+def dearest_need_costs(graph: Graph, cost: Sequence[int], meter: Meter) -> list[int]:
     """Give for each node the least over its ways of cost plus dearest need.
 
     No derivation of the node costs less.
     """
     depth = [INFINITE] * len(graph.ways)
-    changed = True
-    while changed:
-        changed = False
-        for v in graph.order:
-            least = depth[v]
-            for w in graph.ways[v]:
-                total = cost[w] + max([depth[u] for u in graph.needs[w]], default=0)
-                least = min(least, total)
-            if least < depth[v]:
-                depth[v] = least
-                changed = True
-        if not graph.circular:
-            break
+    ways, needs = graph.ways, graph.needs
+    for nodes, circular in graph.parts:
+        changed = True
+        while changed:
+            changed = False
+            meter.spend(len(nodes))
+            for v in nodes:
+                least = depth[v]
+                for w in ways[v]:
+                    total = cost[w] + max([depth[u] for u in needs[w]], default=0)
+                    least = min(least, total)
+                if least < depth[v]:
+                    depth[v] = least
+                    changed = circular
     return depth
+
+
+def costs_above(graph: Graph, cost: Sequence[int], meter: Meter) -> list[int]:
+    """Give for each node the least cost of a chain of ways from the goal down to it.
+
+    A solution that holds the node holds such a chain, besides a derivation of the node.
+    """
+    above = [INFINITE] * len(graph.ways)
+    above[graph.goal] = 0
+    ways, needs = graph.ways, graph.needs
+    for nodes, circular in reversed(graph.parts):
+        changed = True
+        while changed:
+            changed = False
+            meter.spend(len(nodes))
+            for v in reversed(nodes):
+                for w in ways[v]:
+                    total = above[v] + cost[w]
+                    for u in needs[w]:
+                        if total < above[u]:
+                            above[u] = total
+                            changed = circular
+    return above

@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from witnessmark.planning.andor import UNREACHED, Graph, landmarks, rests_on
+from witnessmark.planning.andor import UNREACHED, Graph, arranged, landmarks, rests_on
 from witnessmark.planning.relaxation import ANY_WAY, Relaxation
 from witnessmark.planning.work import Meter
 
@@ -53,12 +53,12 @@ def settle_query(query: Query, meter: Meter) -> Settled | None:
     """Draw all conclusions; None when the goals cannot be reached."""
     while True:
         graph = graph_of(query)
-        meter.spend(3 * len(graph.order))
-        found = landmarks(graph)
+        meter.spend(len(graph.order))
+        found = landmarks(graph, meter)
         if found[graph.goal] == UNREACHED:
             return None
         forced = found[graph.goal]
-        dead = dead_ways(query, graph, found)
+        dead = dead_ways(query, graph, found, meter)
         lifted = lifts(query, graph, forced)
         wanted = answers(query, graph, forced)
         if not (dead or lifted or wanted):
@@ -86,8 +86,10 @@ def graph_of(query: Query) -> Graph:
     ways.append([len(needs)])
     needs.append(query.wanted)
     order, circular = _postorder(goal, ways, needs)
-    owner = [*relaxation.owner, goal]
-    return Graph(ways, owner, [*relaxation.cost, 0], needs, order, circular=circular)
+    place = {v: at for at, v in enumerate(order)} if circular else {}
+    out = [[place[u] for w in ways[v] for u in needs[w]] for v in order] if circular else []
+    parts = arranged(order, out, circular=circular)
+    return Graph(ways, [*relaxation.owner, goal], [*relaxation.cost, 0], needs, parts)
 
 
 def _postorder(
@@ -116,7 +118,7 @@ def _postorder(
     return order, circular
 
 
-def dead_ways(query: Query, graph: Graph, found: list[int]) -> set[int]:
+def dead_ways(query: Query, graph: Graph, found: list[int], meter: Meter) -> set[int]:
     """Find ways no plan can use (P4).
 
     Their needs cannot be reached; or rest on the opening itself; or rest, by needs that
@@ -127,11 +129,11 @@ def dead_ways(query: Query, graph: Graph, found: list[int]) -> set[int]:
         for v in graph.order:
             bad = 1 << v
             dead.update(w for w in graph.ways[v] if bad & rests_on(graph.needs[w], found))
-    dead |= _too_late(query, graph, found)
+    dead |= _too_late(query, graph, found, meter)
     return dead
 
 
-def _too_late(query: Query, graph: Graph, found: list[int]) -> set[int]:
+def _too_late(query: Query, graph: Graph, found: list[int], meter: Meter) -> set[int]:
     """Find ways to be done while something is fitted that must be open before them."""
     relaxation = query.relaxation
     bound = [w for v in graph.order for w in graph.ways[v] if w in relaxation.later]
@@ -143,7 +145,7 @@ def _too_late(query: Query, graph: Graph, found: list[int]) -> set[int]:
         for b, extra in query.lifted.items():
             for w in graph.ways[b]:
                 lasting[w] = (*lasting[w], *extra)
-        found = landmarks(graph, lasting)
+        found = landmarks(graph, meter, lasting)
     late = set()
     for w in bound:
         rests = rests_on(lasting[w], found)

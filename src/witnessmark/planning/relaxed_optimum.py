@@ -10,7 +10,7 @@ is dropped from the problem R was compiled from.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from operator import attrgetter, itemgetter
+from operator import attrgetter
 
 from witnessmark.planning.andor import (
     UNREACHED,
@@ -21,7 +21,12 @@ from witnessmark.planning.andor import (
     members,
     rests_on,
 )
-from witnessmark.planning.landmark_cuts import INFINITE, cut_bound, dearest_need_costs
+from witnessmark.planning.landmark_cuts import (
+    INFINITE,
+    costs_above,
+    cut_bound,
+    dearest_need_costs,
+)
 from witnessmark.planning.upper_bound import cheapest_found, quickly_found, unshared_prices
 from witnessmark.planning.work import Meter, OutOfWorkUnits
 
@@ -118,6 +123,7 @@ class _Branch:
         self.is_bounded = False
         self.paid_by_cuts = 0
         self.depth = 0
+        self.nearest = INFINITE
         self.so_far: list[Optimum] = []
         """Solutions in the order they were found, each better than the last."""
 
@@ -138,20 +144,27 @@ class _Branch:
         """Solve exactly, branching where needed."""
         found: Optimum | None = None
         while self.bounded(cutoff):
-            graph = self.graph
-            if self.is_free(graph.goal):
+            if self.is_free(self.graph.goal):
                 self.so_far.append(Optimum(self.paid, dict(self.achiever)))
                 return self.so_far[-1]
-            cost, choice = self.solution(cutoff)
-            if self.paid + cost < cutoff:
-                cutoff = self.paid + cost
-                found = Optimum(cutoff, {**self.achiever, **choice})
-                self.so_far.append(found)
-                if self.bound >= cutoff:
+            for search in (quickly_found, cheapest_found):
+                if search is cheapest_found and not self.is_worth_pains(cutoff):
+                    continue
+                cost, choice = search(self.graph, self.residual, self.meter)
+                self.nearest = min(self.nearest, self.paid + cost)
+                if self.paid + cost < cutoff:
+                    cutoff = self.paid + cost
+                    found = Optimum(cutoff, {**self.achiever, **choice})
+                    self.so_far.append(found)
+                if self.bound >= cutoff or self.drop_dear(cutoff):
                     break
-            if not self.drop_dear(cutoff):
+            else:
                 return self.branch(cutoff) or found
         return found
+
+    def is_worth_pains(self, cutoff: int) -> bool:
+        """Tell whether a better solution may be near: always at the root."""
+        return not self.depth or self.nearest <= cutoff + (cutoff - self.bound) // 4
 
     def bounded(self, cutoff: int) -> bool:
         """Shrink and bound from below; say whether something below the cutoff may be left."""
@@ -168,19 +181,10 @@ class _Branch:
             self.bound = max(self.bound, self.paid + cuts.bound)
         return self.bound < cutoff
 
-    def solution(self, cutoff: int) -> tuple[int, dict[int, int]]:
-        """Find a solution; take pains where the quick one comes close to the best."""
-        cost, choice = quickly_found(self.graph, self.residual)
-        if self.depth and self.paid + cost > cutoff + (cutoff - self.bound) // 4:
-            return cost, choice
-        return min(
-            (cost, choice), cheapest_found(self.graph, self.residual, self.meter), key=itemgetter(0)
-        )
-
     def branch(self, cutoff: int) -> Optimum | None:
         """Try each way of one node that every solution holds, the lowest bound first."""
         graph = self.graph
-        price, _ = unshared_prices(graph, graph.cost)
+        price, _ = unshared_prices(graph, graph.cost, self.meter)
         forced = self.landmarks[graph.goal]
         at = max(
             (v for v in graph.order if forced >> v & 1 and len(graph.ways[v]) > 1),
@@ -205,8 +209,8 @@ class _Branch:
         """Apply the exact steps until none helps; say whether the goal can be reached."""
         while True:
             graph = self.graph
-            self.meter.spend(2 * len(graph.order))
-            found = known or landmarks(graph)
+            self.meter.spend(len(graph.order))
+            found = known or landmarks(graph, self.meter)
             known = None
             if found[graph.goal] == UNREACHED:
                 return False
@@ -255,7 +259,7 @@ class _Branch:
                     if not seen[u]:
                         seen[u] = 1
                         stack.append(u)
-        graph.order = [v for v in graph.order if seen[v]]
+        graph.keep(seen)
 
     def drop_dominated(self, found: list[int]) -> bool:
         """Take out ways another way of the same node always replaces.
@@ -265,7 +269,7 @@ class _Branch:
         besides, paid in full.
         """
         graph = self.graph
-        price, _ = unshared_prices(graph, graph.cost)
+        price, _ = unshared_prices(graph, graph.cost, self.meter)
         dropped = False
         for v in graph.order:
             ways = graph.ways[v]
@@ -297,14 +301,16 @@ class _Branch:
     def drop_dear(self, cutoff: int) -> bool:
         """Take out ways that no solution below the cutoff can use."""
         graph, residual = self.graph, self.residual
-        depth = dearest_need_costs(graph, residual)
+        depth = dearest_need_costs(graph, residual, self.meter)
+        above = costs_above(graph, residual, self.meter)
         room = cutoff - self.paid - self.paid_by_cuts
         dropped = False
         for v in graph.order:
             kept = [
                 w
                 for w in graph.ways[v]
-                if residual[w] + max([depth[u] for u in graph.needs[w]], default=0) < room
+                if above[v] + residual[w] + max([depth[u] for u in graph.needs[w]], default=0)
+                < room
             ]
             if len(kept) < len(graph.ways[v]):
                 dropped = True

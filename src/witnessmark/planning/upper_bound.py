@@ -16,7 +16,7 @@ from witnessmark.planning.landmark_cuts import INFINITE
 from witnessmark.planning.work import Meter
 
 
-def unshared_prices(graph: Graph, cost: Sequence[int]) -> tuple[list[int], list[int]]:
+def unshared_prices(graph: Graph, cost: Sequence[int], meter: Meter) -> tuple[list[int], list[int]]:
     """Price each node with nothing shared; give the prices and the cheapest ways.
 
     Following the cheapest ways never goes in circles, whatever costs nothing: a way is
@@ -25,24 +25,24 @@ def unshared_prices(graph: Graph, cost: Sequence[int]) -> tuple[list[int], list[
     price = [INFINITE] * len(graph.ways)
     best = [-1] * len(graph.ways)
     needs = graph.needs
-    changed = True
-    while changed:
-        changed = False
-        for v in graph.order:
-            for w in graph.ways[v]:
-                total = cost[w]
-                for u in needs[w]:
-                    total += price[u]
-                if total < price[v]:
-                    price[v] = total
-                    best[v] = w
-                    changed = True
-        if not graph.circular:
-            break
+    for nodes, circular in graph.parts:
+        changed = True
+        while changed:
+            changed = False
+            meter.spend(len(nodes))
+            for v in nodes:
+                for w in graph.ways[v]:
+                    total = cost[w]
+                    for u in needs[w]:
+                        total += price[u]
+                    if total < price[v]:
+                        price[v] = total
+                        best[v] = w
+                        changed = circular
     return price, best
 
 
-def shared_ways(graph: Graph, cost: Sequence[int]) -> list[int]:
+def shared_ways(graph: Graph, cost: Sequence[int], meter: Meter) -> list[int]:
     """Give the cheapest way of each node when what its needs share is counted once.
 
     References
@@ -53,26 +53,28 @@ def shared_ways(graph: Graph, cost: Sequence[int]) -> list[int]:
     best = [-1] * len(graph.ways)
     price = [INFINITE] * len(graph.ways)
     rests = [0] * len(graph.ways)
-    changed = True
-    while changed:
-        changed = False
-        for v in graph.order:
-            if best[v] >= 0:
-                continue
-            for w in graph.ways[v]:
-                needs = sorted(graph.needs[w], key=price.__getitem__, reverse=True)
-                if needs and price[needs[0]] == INFINITE:
+    for nodes, circular in graph.parts:
+        changed = True
+        while changed:
+            changed = False
+            meter.spend(4 * len(nodes))
+            for v in nodes:
+                if best[v] >= 0:
                     continue
-                total = cost[w] + (price[needs[0]] if needs else 0)
-                union = rests[needs[0]] if needs else 0
-                for u in needs[1:]:
-                    total += sum([cost[best[x]] for x in members(rests[u] & ~union)])
-                    union |= rests[u]
-                if total < price[v]:
-                    price[v], best[v], rests[v] = total, w, union | 1 << v
-            changed = changed or best[v] >= 0
-        if not graph.circular:
-            break
+                for w in graph.ways[v]:
+                    needs = sorted(graph.needs[w], key=price.__getitem__, reverse=True)
+                    if needs and price[needs[0]] == INFINITE:
+                        continue
+                    total, union = cost[w], 0
+                    if needs:
+                        total += price[needs[0]]
+                        union = rests[needs[0]]
+                    for u in needs[1:]:
+                        total += sum([cost[best[x]] for x in members(rests[u] & ~union)])
+                        union |= rests[u]
+                    if total < price[v]:
+                        price[v], best[v], rests[v] = total, w, union | 1 << v
+                        changed = circular
     return best
 
 
@@ -96,14 +98,18 @@ def cost_of_choice(graph: Graph, chosen: Mapping[int, int]) -> int:
     return sum([cost[w] for w in chosen.values()])
 
 
-def stands(graph: Graph, chosen: Mapping[int, int]) -> bool:
-    """Tell whether a solution rests on nothing but itself, without circles."""
-    if not graph.circular:
-        return True
-    waiting = {v: len(graph.needs[w]) for v, w in chosen.items()}
+def stands(graph: Graph, chosen: Mapping[int, int], circle: Sequence[int]) -> bool:
+    """Tell whether a solution rests on nothing but itself, without circles.
+
+    `circle` numbers the circular part of each node (`Graph.circle_numbers`).
+    """
+    within = {v: w for v, w in chosen.items() if circle[v]}
+    waiting: dict[int, int] = {}
     users: dict[int, list[int]] = {}
-    for v, w in chosen.items():
-        for u in graph.needs[w]:
+    for v, w in within.items():
+        needs = [u for u in graph.needs[w] if circle[u] == circle[v]]
+        waiting[v] = len(needs)
+        for u in needs:
             users.setdefault(u, []).append(v)
     ready = [v for v, count in waiting.items() if not count]
     for v in ready:
@@ -111,7 +117,7 @@ def stands(graph: Graph, chosen: Mapping[int, int]) -> bool:
             waiting[user] -= 1
             if not waiting[user]:
                 ready.append(user)
-    return len(ready) == len(chosen)
+    return len(ready) == len(within)
 
 
 def cheapest_found(
@@ -129,15 +135,17 @@ def cheapest_found(
     meter : Meter
         Where work is counted.
     """
-    _, unshared = unshared_prices(graph, residual)
-    meter.spend(4 * len(graph.order))
-    starts = [follow(graph, ways) for ways in (unshared, shared_ways(graph, graph.cost))]
+    _, unshared = unshared_prices(graph, residual, meter)
+    shared = shared_ways(graph, graph.cost, meter)
+    starts = [follow(graph, ways) for ways in (unshared, shared)]
     return min([improved(graph, chosen, meter) for chosen in starts], key=itemgetter(0))
 
 
-def quickly_found(graph: Graph, residual: Sequence[int]) -> tuple[int, dict[int, int]]:
+def quickly_found(
+    graph: Graph, residual: Sequence[int], meter: Meter
+) -> tuple[int, dict[int, int]]:
     """Give one solution close to the lower bound, with its cost."""
-    _, ways = unshared_prices(graph, residual)
+    _, ways = unshared_prices(graph, residual, meter)
     chosen = follow(graph, ways)
     return cost_of_choice(graph, chosen), chosen
 
@@ -149,11 +157,11 @@ def improved(graph: Graph, chosen: dict[int, int], meter: Meter) -> tuple[int, d
     is saved, what the other way needs is paid for unless the solution has it already.
     """
     cost = cost_of_choice(graph, chosen)
+    circle = graph.circle_numbers()
     gained = True
     while gained:
         gained = False
-        meter.spend(3 * len(graph.order))
-        changes, ways = _changes(graph, chosen)
+        changes, ways = _changes(graph, chosen, meter)
         for v, w in changes:
             if v not in chosen:
                 continue
@@ -161,14 +169,16 @@ def improved(graph: Graph, chosen: dict[int, int], meter: Meter) -> tuple[int, d
             before, ways[v] = ways[v], w
             other = follow(graph, ways)
             other_cost = cost_of_choice(graph, other)
-            if other_cost < cost and stands(graph, other):
+            if other_cost < cost and stands(graph, other, circle):
                 cost, chosen, gained = other_cost, other, True
             else:
                 ways[v] = before
     return cost, chosen
 
 
-def _changes(graph: Graph, chosen: dict[int, int]) -> tuple[list[tuple[int, int]], list[int]]:
+def _changes(
+    graph: Graph, chosen: dict[int, int], meter: Meter
+) -> tuple[list[tuple[int, int]], list[int]]:
     """List changes (node, way) that seem to gain, best first; and the ways of all nodes.
 
     Nodes outside the solution have the way that adds least to it.
@@ -176,8 +186,9 @@ def _changes(graph: Graph, chosen: dict[int, int]) -> tuple[list[tuple[int, int]
     known = list(graph.cost)
     for w in chosen.values():
         known[w] = 0
-    price, ways = unshared_prices(graph, known)
+    price, ways = unshared_prices(graph, known, meter)
     alone = _costs_alone(graph, chosen)
+    meter.spend(2 * len(chosen))
     changes = []
     for v, chosen_way in chosen.items():
         ways[v] = chosen_way
