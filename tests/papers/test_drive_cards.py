@@ -37,6 +37,11 @@ def timing(genset_job):
     return timing_card(genset_job)
 
 
+@pytest.fixture(scope="module")
+def timing_words(timing):
+    return words_on(render_pdf("timing-card", timing))
+
+
 def test_every_run_that_is_disturbed_has_its_route(routes):
     assert [run["name"] for run in routes["runs"]] == ["timing belt run", "auxiliary belt run"]
 
@@ -127,9 +132,8 @@ def test_marks_say_what_hides_them_and_what_carries_them(timing):
         "makes the run unproven again",
     ],
 )
-def test_cautions_stand_on_the_timing_card(timing, caution):
-    words = words_on(render_pdf("timing-card", timing))
-    assert caution in words.replace("- ", "")  # words may be broken at a line's end
+def test_cautions_stand_on_the_timing_card(timing, timing_words, caution):
+    assert caution in timing_words.replace("- ", "")  # words may be broken at a line's end
     assert UNPROVEN_AGAIN in timing["cautions"]
 
 
