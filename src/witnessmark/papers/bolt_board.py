@@ -42,8 +42,7 @@ MARGIN = 12.0
 """Our own: the outline runs this far [mm] round the holes."""
 BADGE = 3.2
 PIERCE = (
-    "Glue to card, pierce each circle, push each bolt through its own hole. "
-    "Black disc: place in the tightening order; bold figure beside it: the hole."
+    "Pierce each circle, push its bolt through. Black disc: place in the order; beside it: hole."
 )
 NO_THREAD_RADIUS = 2.0
 

@@ -171,7 +171,7 @@ def extent(shape: Shape) -> tuple[float, float, float, float]:
 
 def words_size(text: str, size: float) -> tuple[float, float]:
     """Give about how wide and high words of a size in points come out, in millimetres."""
-    return 0.21 * size * len(text), 0.353 * size
+    return 0.2 * size * len(text), 0.353 * size
 
 
 CHECK_RULE = 100.0

@@ -19,12 +19,22 @@ from witnessmark.papers.shapes import (
     moved,
     paragraph,
     window,
+    words_size,
 )
+
+Point = tuple[float, float]
+Box = tuple[float, float, float, float]
+"""Left, top, right, bottom."""
 
 OVERLAP = 20.0
 """Sheets share this much: a hole with its number stands whole on one of them."""
+MARK = 5.0
+"""Arm of a registration mark."""
+_FIRST = (0.25, 0.15, 0.35, 0.2, 0.3, 0.1, 0.4)
+_SECOND = (0.75, 0.85, 0.65, 0.8, 0.7, 0.9, 0.6)
 HEAD = 24.0
 FOOT = 22.0
+LONGEST_TITLE = 56
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,22 +81,42 @@ def tiling(size: tuple[float, float]) -> Tiling:
     return min(choices, key=lambda choice: choice.count)
 
 
-def registration_marks(tiles: Tiling, column: int, row: int) -> list[tuple[float, float]]:
+def registration_marks(
+    tiles: Tiling, column: int, row: int, taken: Sequence[Box] = ()
+) -> list[Point]:
     """Give the points marked on a sheet, from the first sheet's corner.
 
-    Each is marked on a neighbour too.
+    Each is marked on a neighbour too, at the same point of the drawing. Two stand on every
+    overlap, in places where nothing else stands if there are such places.
     """
     left, top = tiles.corner(column, row)
     wide, high = tiles.seen
-    marks = []
+    marks: list[Point] = []
     for step in (-1, 1):
         if 0 <= column + step < tiles.columns:
             x = left + OVERLAP / 2.0 if step < 0 else left + wide - OVERLAP / 2.0
-            marks += [(x, top + high * share) for share in (0.25, 0.75)]
+            marks += [
+                _free([(x, top + high * share) for share in shares], taken)
+                for shares in (_FIRST, _SECOND)
+            ]
         if 0 <= row + step < tiles.rows:
             y = top + OVERLAP / 2.0 if step < 0 else top + high - OVERLAP / 2.0
-            marks += [(left + wide * share, y) for share in (0.25, 0.75)]
+            marks += [
+                _free([(left + wide * share, y) for share in shares], taken)
+                for shares in (_FIRST, _SECOND)
+            ]
     return marks
+
+
+def _free(points: Sequence[Point], taken: Sequence[Box]) -> Point:
+    """Take the first point whose mark meets nothing, or else the first."""
+    for x, y in points:
+        if not any(
+            x0 < x + MARK and x1 > x - MARK and y0 < y + MARK and y1 > y - MARK
+            for x0, y0, x1, y1 in taken
+        ):
+            return x, y
+    return points[0]
 
 
 def tiled_sheets(
@@ -135,15 +165,16 @@ def tiled_sheets(
 
 def sheet_head(wide: float, title: str, place: str, lines: Sequence[str]) -> list[Shape]:
     """Give title, which sheet it is, and the lines below them."""
+    name = title if len(title) <= LONGEST_TITLE else f"{title[: LONGEST_TITLE - 1]}…"
     shapes = [
-        paragraph((EDGE, EDGE - 2.0), wide - 2.0 * EDGE - 45.0, title, 13.0, bold=True),
+        paragraph((EDGE, EDGE - 2.0), wide - 2.0 * EDGE - 30.0, name, 13.0, bold=True),
         label((wide - EDGE, EDGE + 1.0), place, 9.0, across=1.0),
         line((EDGE, EDGE + 6.5), (wide - EDGE, EDGE + 6.5), 0.2, colour="grey"),
     ]
-    shapes += [
-        paragraph((EDGE, EDGE + 8.0 + 4.5 * i), wide - 2.0 * EDGE, words, 8.5)
-        for i, words in enumerate(lines)
-    ]
+    y = EDGE + 8.0
+    for words in lines:
+        shapes.append(paragraph((EDGE, y), wide - 2.0 * EDGE, words, 8.5))
+        y += 4.3 * math.ceil(words_size(words, 8.5)[0] / (wide - 2.0 * EDGE))
     return shapes
 
 
@@ -154,14 +185,17 @@ def _seen_shapes(
     corner = tiles.corner(column, row)
     wide, high = tiles.seen
     last = tiles.corner(tiles.columns - 1, tiles.rows - 1)
-    left = corner[0] - (last[0] + wide - size[0]) / 2.0
-    top = corner[1] - (last[1] + high - size[1]) / 2.0
+    over, down = (last[0] + wide - size[0]) / 2.0, (last[1] + high - size[1]) / 2.0
+    left, top = corner[0] - over, corner[1] - down
     kept = []
+    taken: list[Box] = []
     for shape in shapes:
         x0, y0, x1, y1 = extent(shape)
+        if shape["kind"] != "polygon":
+            taken.append((x0 + over, y0 + down, x1 + over, y1 + down))
         if x1 > left and x0 < left + wide and y1 > top and y0 < top + high:
             kept.append(moved(shape, -left, -top))
-    for x, y in registration_marks(tiles, column, row):
+    for x, y in registration_marks(tiles, column, row, taken):
         at = (x - corner[0], y - corner[1])
-        kept += [*cross(at, 5.0), circle(at, 2.5, 0.2)]
+        kept += [*cross(at, MARK), circle(at, MARK / 2.0, 0.2)]
     return kept
