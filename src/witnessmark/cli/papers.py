@@ -48,7 +48,7 @@ def write_papers(job: Job, folder: Path) -> list[Path]:
 def papers(
     file: Path, works: tuple[str, ...], workshop: Path | None, state: Path | None, out: Path
 ) -> None:
-    """Write the papers as PDF: job card, bolt boards, labels, routes, timing, coolant."""
+    """Write as PDF the job card, boards, labels, routes, timing and coolant."""
     session = open_session(file, works, workshop, state)
     for path in write_papers(planned_job(session), out):
         click.echo(f"written: {path}")
