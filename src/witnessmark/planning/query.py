@@ -11,7 +11,7 @@ decided before any dominance looks at ways (P2, P3):
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from witnessmark.planning.andor import UNREACHED, Graph, arranged, landmarks, rests_on
 from witnessmark.planning.relaxation import ANY_WAY, Relaxation
@@ -51,27 +51,27 @@ class Settled:
 
 def settle_query(query: Query, meter: Meter) -> Settled | None:
     """Draw all conclusions; None when the goals cannot be reached."""
+    graph = graph_of(query, meter)
     while True:
-        graph = graph_of(query)
-        meter.spend(len(graph.order))
         found = landmarks(graph, meter)
         if found[graph.goal] == UNREACHED:
             return None
-        forced = found[graph.goal]
         dead = dead_ways(query, graph, found, meter)
+        if dead:
+            query = query.forbid(dead)
+            for v in {graph.owner[w] for w in dead}:
+                graph.ways[v] = [w for w in graph.ways[v] if w not in dead]
+            continue
+        forced = found[graph.goal]
         lifted = lifts(query, graph, forced)
         wanted = answers(query, graph, forced)
-        if not (dead or lifted or wanted):
+        if not (lifted or wanted):
             return Settled(query, graph, found)
-        query = Query(
-            query.relaxation,
-            query.forbidden | dead,
-            tuple(dict.fromkeys((*query.wanted, *wanted))),
-            {**query.lifted, **lifted},
-        )
+        query = replace(query.demand(wanted), lifted={**query.lifted, **lifted})
+        graph = graph_of(query, meter)
 
 
-def graph_of(query: Query) -> Graph:
+def graph_of(query: Query, meter: Meter) -> Graph:
     """Give what the wanted nodes can reach, in postorder; numbers are those of R."""
     relaxation = query.relaxation
     goal = len(relaxation.ways)
@@ -86,6 +86,7 @@ def graph_of(query: Query) -> Graph:
     ways.append([len(needs)])
     needs.append(query.wanted)
     order, circular = _postorder(goal, ways, needs)
+    meter.spend(2 * len(order))
     place = {v: at for at, v in enumerate(order)} if circular else {}
     out = [[place[u] for w in ways[v] for u in needs[w]] for v in order] if circular else []
     parts = arranged(order, out, circular=circular)
@@ -124,12 +125,15 @@ def dead_ways(query: Query, graph: Graph, found: list[int], meter: Meter) -> set
     Their needs cannot be reached; or rest on the opening itself; or rest, by needs that
     last the whole stay, on something that must still be fitted.
     """
-    dead: set[int] = set()
-    if graph.circular or UNREACHED in [found[v] for v in graph.order]:
-        for v in graph.order:
-            bad = 1 << v
-            dead.update(w for w in graph.ways[v] if bad & rests_on(graph.needs[w], found))
-    dead |= _too_late(query, graph, found, meter)
+    dead = _too_late(query, graph, found, meter)
+    unreached = UNREACHED in [found[v] for v in graph.order]
+    for part in graph.parts:
+        if part.circular or unreached:
+            for v in part.nodes:
+                bad = 1 << v
+                for w in graph.ways[v]:
+                    if bad & rests_on(graph.needs[w], found):
+                        dead.add(w)
     return dead
 
 

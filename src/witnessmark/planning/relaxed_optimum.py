@@ -224,11 +224,14 @@ class _Branch:
     def drop_useless(self, found: list[int]) -> None:
         """Take out ways whose needs cannot be reached, or not before their own node."""
         graph = self.graph
-        if not graph.circular and UNREACHED not in [found[v] for v in graph.order]:
-            return
-        for v in graph.order:
-            bad = 1 << v
-            graph.ways[v] = [w for w in graph.ways[v] if not bad & rests_on(graph.needs[w], found)]
+        unreached = UNREACHED in [found[v] for v in graph.order]
+        for part in graph.parts:
+            if part.circular or unreached:
+                for v in part.nodes:
+                    bad = 1 << v
+                    graph.ways[v] = [
+                        w for w in graph.ways[v] if not bad & rests_on(graph.needs[w], found)
+                    ]
 
     def pay_forced(self, forced: int) -> None:
         """Pay the least way of each node that every solution holds."""
