@@ -213,7 +213,7 @@ def _step_row(step: JobStep) -> dict[str, Any]:
         "line": line,
         "pieces": step.pieces or "",
         "text": sentence(step.text),
-        "caution": sentence(step.caution),
+        "caution": _cautions(step),
         "tightness": _tightness(step.tightness, step.fastening) if step.tightness else None,
         "measurement": _capital(step.measurement or ""),
         "marks": marks,
@@ -224,6 +224,11 @@ def _step_row(step: JobStep) -> dict[str, Any]:
         "minutes": minutes_text(step.minutes)
         + (f", wait {minutes_text(step.wait)}" if step.wait else ""),
     }
+
+
+def _cautions(step: JobStep) -> str:
+    own = step.fastening.cautions if step.fastening is not None else ()
+    return " ".join(words for words in (sentence(step.caution), *own) if words)
 
 
 def _tightness(tightness: TightnessText, told: FasteningText | None) -> dict[str, str]:
@@ -239,7 +244,6 @@ def _tightness(tightness: TightnessText, told: FasteningText | None) -> dict[str
         detail += [words for words in told.lines if words != told.hand]
     if tightness.has_torque and tightness.wrench is None:
         detail.append("no wrench here serves it")
-    detail += told.cautions if told is not None else ()
     return {
         "text": tightness.text,
         "second": tightness.second or "",
