@@ -80,6 +80,10 @@ def test_a_state_file_is_checked_against_its_machine_when_both_are_given(here: P
     alone, both = run("check", "s.yaml"), run("check", "s.yaml", "m.yaml")
     assert (alone.exit_code, both.exit_code) == (0, 1)
     assert both.stdout.startswith("s.yaml:3:8: not-described: ")
+    assert alone.stderr == (
+        "s.yaml: give the file of machine 'trial' as well to check what is open against it\n"
+        "1 file: no complaints, no warnings\n"
+    )
 
 
 def test_a_missing_file_or_a_wrong_option_is_two(here: Path) -> None:

@@ -122,6 +122,15 @@ def test_anything_else_without_a_state_means_its_deepest_opening():
     assert fact("front") == fact("front off")
 
 
+def test_a_shaft_is_named_for_its_proof():
+    free = MACHINE.replace(
+        "    mark: {text", "    free: {strip: 1 min, refit: 1 min}\n    mark: {text"
+    )
+    derived = Derived(machine_from(free))
+    assert str(derived.resolve(FactRef("crank", None, HERE))) == "crank unproven"
+    assert str(derived.resolve(FactRef("crank", "free", HERE))) == "crank free"
+
+
 def test_trade_words_are_the_same_fact():
     assert fact("hose cracked") == fact("hose slack") == fact("hose backed off")
     assert fact("pump aside") == fact("pump part-way") == fact("pump moved")

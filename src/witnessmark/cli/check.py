@@ -79,6 +79,12 @@ def check_files(files: Sequence[str]) -> list[Complaint]:
             machine = machines.get(state.machine.id) if state is not None else None
             if machine is not None:
                 found[file] = load_state(file, machine)[1]
+            elif state is not None:
+                click.echo(
+                    f"{file}: give the file of machine '{state.machine.id}' as well to check "
+                    "what is open against it",
+                    err=True,
+                )
     return list(dict.fromkeys(complaint for file in kinds for complaint in found[file]))
 
 

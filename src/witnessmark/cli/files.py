@@ -14,13 +14,14 @@ from witnessmark.machine.complaints import Complaint
 from witnessmark.machine.model import JobState, Machine
 from witnessmark.machine.reading import read_machine, read_state, read_workshop
 from witnessmark.machine.workshop import Workshop
+from witnessmark.machine.yaml_nodes import Limits
 
-_MOST_BYTES = 64_000_000
-"""No file is taken into memory beyond this; far above what is read as a machine file."""
+_MOST_BYTES = Limits().size + 1
+"""No more of a file is taken into memory than shows that it is too long."""
 
 
 def load_bytes(path: str) -> bytes:
-    """Give the bytes of a file, but never more than a little above the greatest size read.
+    """Give the bytes of a file, but no more than it takes to see that it is too long.
 
     Raises
     ------

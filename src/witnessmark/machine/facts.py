@@ -140,8 +140,8 @@ class Facts:
     def resolve(self, ref: FactRef) -> Fact:
         """Give the fact behind a written one.
 
-        A part without a state means "out of the way"; anything else without a state its
-        deepest described opening.
+        A part without a state means "out of the way", a shaft `unproven`, anything else
+        without a state its deepest described opening.
 
         Raises
         ------
@@ -173,7 +173,9 @@ class Facts:
         described = self.openings(id_)
         if not described:
             raise Unresolved(Fault.NOT_DESCRIBED, kind)
-        return fact_for(kind, id_, described[-1].state)
+        # A shaft is named for its proof, not for lying free.
+        meant = described[0] if kind is ObjectKind.SHAFT else described[-1]
+        return fact_for(kind, id_, meant.state)
 
     def find(self, ref: FactRef) -> Fact | None:
         """Give the fact behind a written one, or None where `resolve` would raise."""
