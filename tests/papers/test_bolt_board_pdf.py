@@ -172,7 +172,7 @@ def test_each_hole_has_its_number_bolt_and_place_in_the_order_beside_it(gull_job
     found = sorted((r.x, r.y) for r in pierced(board, 6.0))
     wanted = sorted(holes, key=lambda hole: (hole[1], -hole[2]))
     for (x, y), (name, _, _, thread) in zip(found, wanted, strict=True):
-        near = [text for text, wx, wy in board.words if abs(wx - x) < 22.0 and abs(wy - y) < 9.0]
+        near = [text for text, wx, wy in board.words if abs(wx - x) < 22.0 and abs(wy - y) < 16.0]
         assert name in near
         assert str(order_of(joint).names.index(name) + 1) in near
         assert thread.split()[-1] in near

@@ -116,6 +116,7 @@ def _hole_words(
         (hole.x - inward * (gap + wide / 2.0), -hole.y),
         (hole.x, -hole.y - up * (gap + 6.0)),
     ]
+    centres.sort(key=lambda at: math.dist(at, middle))  # inside the outline first
     boxes = [(x - wide / 2.0, y - 5.5, x + wide / 2.0, y + 5.5) for x, y in centres]
     own = (hole.x - radius, -hole.y - radius, hole.x + radius, -hole.y + radius)
     free = [i for i, box in enumerate(boxes) if not any(_meet(box, t) for t in taken if t != own)]

@@ -117,7 +117,9 @@ def slackening_words(joint: Joint) -> str:
         return "no order for slackening in the machine file"
     if joint.slackening == "reverse":
         return "slacken in the reverse order, a little at a time"
-    return f"slacken {joint.slackening}"
+    if joint.slackening == "cross":
+        return "slacken across and across, a little at a time"
+    return "slacken in a spiral; the machine file does not say from where"
 
 
 def rounds(joint: Joint, order: Order) -> tuple[str, ...]:
