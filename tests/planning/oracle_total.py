@@ -7,9 +7,10 @@ the hand. The shortest path over all states that steps the rules allow can reach
 optimum over selections, ways, supporters, savings and orders at once.
 
 Only three things keep it from trying everything: it looks first where cost so far plus the
-least cost of openings that no plan can do without is least (A*); it leaves out openings
-nothing refers to, when change-overs keep the triangle inequality (else even a useless
-step may shorten a walk); and it gives up a state that has shut out an opening it needs.
+least that is still to come in any case is least (A*: openings no plan can do without, the
+walk to what is due and home); it leaves out openings nothing refers to, when change-overs
+keep the triangle inequality (else even a useless step may shorten a walk); and it gives up
+a state that has shut out an opening it needs.
 
 The way and its savings are chosen, and both sides paid for, when an opening is stripped.
 """
@@ -114,6 +115,17 @@ def keeps_triangle_inequality(matrix: tuple[tuple[int, ...], ...]) -> bool:
     )
 
 
+def shortest_walks(matrix: tuple[tuple[int, ...], ...]) -> list[list[int]]:
+    """Give the cost between any two positions by the best detour (Floyd and Warshall)."""
+    size = range(len(matrix))
+    walks = [[0 if i == j else matrix[i][j] for j in size] for i in size]
+    for via in size:
+        for i in size:
+            for j in size:
+                walks[i][j] = min(walks[i][j], walks[i][via] + walks[via][j])
+    return walks
+
+
 class _Search:
     def __init__(self, problem: Problem) -> None:
         self.problem = problem
@@ -125,6 +137,9 @@ class _Search:
         metric = keeps_triangle_inequality(matrix)
         self.relevant = self.referred_to() if metric else set(range(self.count))
         self.forced = self.without_which_nothing()
+        self.shortest = shortest_walks(matrix)
+        self.walks: dict[tuple[int, frozenset[int]], int] = {}
+        self.usual = [place_of_every_way(opening) for opening in problem.openings]
         self.least = [least_cost_of(opening) for opening in problem.openings]
 
     def run(self) -> TotalAnswer:
@@ -208,7 +223,39 @@ class _Search:
         return found
 
     def still_due(self, state: State) -> int:
-        return sum(self.least[a] for a in self.forced if state.stays[a] is None)
+        """Give what every way to finish still costs: openings that must come, and walking.
+
+        Blocks not done, closings of what is open and openings that must come have their
+        place; the walk is at least the shortest through those positions and home, and one
+        change for each tool.
+        """
+        openings = self.problem.openings
+        steps = [
+            openings[a].ways[stay.way] for a, stay in enumerate(state.stays) if type(stay) is Stay
+        ]
+        blocks = [k for k in range(len(self.problem.blocks)) if k not in state.blocks]
+        places = [(step.position, step.tool) for step in steps]
+        places += [(self.problem.blocks[k].position, self.problem.blocks[k].tool) for k in blocks]
+        places += [self.usual[a] for a in self.forced if state.stays[a] is None]
+        positions = frozenset(position for position, _ in places if position != ANYWHERE)
+        tools = {tool for _, tool in places if tool != ANYWHERE} - {state.hand}
+        changes = len(tools | {BARE_HANDS}) if tools or state.hand != BARE_HANDS else 0
+        openings_due = sum(self.least[a] for a in self.forced if state.stays[a] is None)
+        return (
+            openings_due
+            + self.walk(state.here, positions)
+            + changes * self.problem.changeovers.tool_change
+        )
+
+    def walk(self, here: int, positions: frozenset[int]) -> int:
+        """Give the shortest walk from here through some positions and back to the ground."""
+        left = positions - {here}
+        if (here, left) not in self.walks:
+            self.walks[here, left] = min(
+                (self.shortest[here][then] + self.walk(then, left) for then in left),
+                default=self.shortest[here][GROUND],
+            )
+        return self.walks[here, left]
 
     def is_lost(self, state: State) -> bool:
         """Tell whether an opening that must still come is barred for good."""
@@ -429,4 +476,14 @@ def least_cost_of(opening: Opening) -> int:
             max((s for _, s in room.side(side)), default=0) for room in way.rooms for side in Side
         )
         for way in opening.ways
+    )
+
+
+def place_of_every_way(opening: Opening) -> tuple[int, int]:
+    """Give the position and tool that all ways of an opening share; ANYWHERE if they differ."""
+    positions = {way.position for way in opening.ways}
+    tools = {way.tool for way in opening.ways}
+    return (
+        positions.pop() if len(positions) == 1 else ANYWHERE,
+        tools.pop() if len(tools) == 1 else ANYWHERE,
     )

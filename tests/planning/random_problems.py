@@ -85,6 +85,7 @@ class _Generator:
         self.halves = self.pick((0, 10, 25))
         self.roomy = self.pick((0, 20, 50))
         self.free = self.pick((0, 10, 30))
+        self.dear = self.pick((30, 30, 8))
         self.dense = self.pick((1, 1, 2))
         self.clear_count = self.number_if(55, 1, 3)
         self.clears = tuple(
@@ -139,7 +140,7 @@ class _Generator:
     def facts(self, a: int, most: int) -> tuple[int, ...]:
         """Give facts a way may need: mostly of later openings, so that few circles arise."""
         if self.happens(self.wild):
-            itself = self.happens(5)
+            itself = self.happens(25)
             anything = range(self.count + self.clear_count)
             return self.some([fact for fact in anything if fact != a or itself], most)
         clears = [
@@ -148,7 +149,7 @@ class _Generator:
         return self.some([*range(a + 1, self.count), *clears], most)
 
     def cost(self) -> int:
-        return 0 if self.happens(self.free) else self.chance.number(1, 30)
+        return 0 if self.happens(self.free) else self.chance.number(1, self.dear)
 
     def way(self, a: int, name: str, below: int | None) -> Way:
         strip, refit = self.cost(), self.cost()
@@ -239,7 +240,7 @@ class _Generator:
     def changeovers(self) -> Changeovers:
         """Give any matrix, or (more often) one that keeps the triangle inequality."""
         size = self.position_count
-        most = self.pick((2, 10, 25))
+        most = self.pick((2, 10, 25, 40))
         matrix = [
             [0 if i == j else self.chance.number(0, most) for j in range(size)] for i in range(size)
         ]
@@ -252,5 +253,5 @@ class _Generator:
             positions=tuple(f"position {i}" for i in range(size)),
             matrix=tuple(tuple(row) for row in matrix),
             tools=tuple(f"tool {i}" for i in range(self.tool_count)),
-            tool_change=self.chance.number(0, 6),
+            tool_change=self.chance.number(0, self.pick((6, 6, 20))),
         )
