@@ -13,8 +13,8 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from benchmarks.synthetic_plucks import Recording, not_plucks, parameters, plucks
 
+from benchmarks.synthetic_plucks import Recording, not_plucks, parameters, plucks
 from witnessmark.engineering.span_note import find_note
 
 TEN_SECONDS_LIMIT_S = 1.0

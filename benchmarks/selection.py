@@ -16,9 +16,8 @@ from pathlib import Path
 from statistics import median
 from time import process_time
 
-from tests.planning.oracle_access import least_access
-
 from benchmarks.machines import Family, machine
+from tests.planning.oracle_access import least_access
 from witnessmark.planning.selection import Outcome, Selection, select
 from witnessmark.procedure.problem import Problem
 

@@ -10,8 +10,8 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from shapely.geometry import MultiPoint, Point
 from shapely.ops import unary_union
-from tests.engineering.belt_oracle import is_possible, school_path
 
+from tests.engineering.belt_oracle import is_possible, school_path
 from witnessmark.engineering.belts import (
     BeltPath,
     Direction,

@@ -8,8 +8,8 @@ import random
 from dataclasses import replace
 
 import pytest
-from tests.engineering.belt_oracle import is_possible, school_path
 
+from tests.engineering.belt_oracle import is_possible, school_path
 from witnessmark.engineering.belts import Direction, Face, Pulley, belt_path, find_routings
 from witnessmark.engineering.refusal import RefusalError
 

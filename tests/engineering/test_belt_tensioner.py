@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 import pytest
-from tests.engineering.belt_oracle import school_path
 
+from tests.engineering.belt_oracle import school_path
 from witnessmark.engineering.belts import Face, Pulley, Slide, Swing, belt_path, tensioner_travel
 from witnessmark.engineering.belts.tensioner import Toward
 from witnessmark.engineering.refusal import RefusalError

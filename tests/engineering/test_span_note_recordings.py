@@ -16,11 +16,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 import soundfile
-from benchmarks.recordings import ten_seconds, try_not_plucks, try_plucks
-from benchmarks.synthetic_plucks import parameters
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from benchmarks.recordings import ten_seconds, try_not_plucks, try_plucks
+from benchmarks.synthetic_plucks import parameters
 from witnessmark.engineering.span_note import find_note
 from witnessmark.engineering.span_note_lines import find_lines, spectrum_of
 

@@ -8,13 +8,13 @@ from __future__ import annotations
 import string
 
 import pytest
+
 from tests.machine.written import (
     check_state_text,
     check_text,
     check_workshop_text,
     machine_from,
 )
-
 from witnessmark.machine.catalogue import CATALOGUE, WARNINGS
 from witnessmark.machine.complaints import complaint
 from witnessmark.machine.model import Place
@@ -648,29 +648,30 @@ MACHINE_CASES: dict[str, tuple[str | bytes, str]] = {
         ),
     ),
     "timing-not-proved": (
-        TIMING.replace("    disturbed_by: [belt off]\n", "")
-        + "works:\n  renew-belt: {goals: [belt off]}\n",
+        TIMING.replace("{shaft: crank}", "{shaft: crank, part: pulley}")
+        + "works:\n  renew-pulley: {goals: [pulley off]}\n",
         (
-            "m.yaml:14:3: timing-not-proved: 'renew-belt' disturbs timing run 'drive' with 'belt "
-            "off', and 'crank' is not proved after it: list 'belt off' under 'disturbed_by' of "
+            "m.yaml:15:3: timing-not-proved: 'renew-pulley' disturbs timing run 'drive' with 'bolt "
+            "out', and 'crank' is not proved after it: list 'bolt out' under 'disturbed_by' of "
             "'crank'"
         ),
     ),
     "turned-after-proof": (
         TIMING + "works:\n  job:\n    steps:\n"
-        "      round: {text: x, time: 1 min, acts: [turn crank 2]}\n",
+        "      round: {text: x, time: 1 min, acts: [turn crank 2], before: [crank unproven]}\n",
         (
-            "m.yaml:17:7: turned-after-proof: 'round' turns 'crank' of timing run 'drive' when it "
-            "may already be proved: add 'crank unproven' to the step's 'needs', so that the proof "
-            "comes after"
+            "m.yaml:17:7: turned-after-proof: 'round' turns 'crank' of timing run 'drive' and may "
+            "not come while 'crank unproven' is open: a turn comes before the proof: take 'crank "
+            "unproven' out of what the step must come before"
         ),
     ),
     "started-before-proof": (
         TIMING + "works:\n  job:\n    steps:\n"
-        "      run-up: {text: x, time: 1 min, acts: [start]}\n",
+        "      run-up: {text: x, time: 1 min, acts: [start], needs: [belt off]}\n",
         (
-            "m.yaml:17:7: started-before-proof: 'run-up' does 'start' when 'crank' of timing run "
-            "'drive' may not be proved yet: add 'crank unproven' to the step's 'before'"
+            "m.yaml:17:7: started-before-proof: 'run-up' does 'start', but needs what keeps "
+            "'crank' of timing run 'drive' unproven: an engine runs after the proof: take out the "
+            "need, or do the step without 'start'"
         ),
     ),
     "mark-hidden": (

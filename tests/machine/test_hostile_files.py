@@ -13,8 +13,8 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from tests.machine.written import check_text, check_workshop_text, read_text
 
+from tests.machine.written import check_text, check_workshop_text, read_text
 from witnessmark.machine.checks import check_machine, check_workshop
 from witnessmark.machine.complaints import MOST_COMPLAINTS, Complaint
 from witnessmark.machine.reading import read_machine, read_workshop

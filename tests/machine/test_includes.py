@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from tests.machine.written import check_text, loader, machine_from, read_text
-
 from witnessmark.machine.reading import read_machine
 
 PART = "witnessmark: 1\nparts: {{{0}: {{fixed: true}}}}\n"

@@ -8,7 +8,6 @@ from __future__ import annotations
 from fractions import Fraction
 
 from tests.machine.written import machine_from, read_text
-
 from witnessmark.machine.model import (
     FactRef,
     IdRef,

@@ -16,8 +16,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from ruamel.yaml import YAML
-from tests.machine.written import read_text
 
+from tests.machine.written import read_text
 from witnessmark.machine.rewriting import Put, Remove, Rename, RewritingError, rewrite
 
 ROOT = Path(__file__).parents[2]

@@ -9,8 +9,8 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from tests.machine.written import check_text, machine_from
 
+from tests.machine.written import check_text, machine_from
 from witnessmark.machine.run_path import lay_run
 
 RUN = """

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
+
 from tests.machine.written import check_text
 
 JOINT = """

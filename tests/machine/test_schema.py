@@ -11,11 +11,11 @@ from typing import Any
 import pytest
 import yaml
 from jsonschema import Draft7Validator
+
+import witnessmark.machine
 from tests.machine.test_reading_machines import WHOLE
 from tests.machine.test_workshop_and_state_files import GARAGE
 from tests.machine.written import check_text, read_text
-
-import witnessmark.machine
 from witnessmark.machine.schema import machine_schema, state_schema, workshop_schema
 from witnessmark.machine.schema_words import WORDS
 

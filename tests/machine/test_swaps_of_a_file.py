@@ -5,7 +5,6 @@ from __future__ import annotations
 from time import perf_counter
 
 from tests.machine.written import machine_from
-
 from witnessmark.machine.model import Joint
 from witnessmark.machine.swapping import group_swaps, is_mixed, mixed_groups
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from tests.machine.written import check_text, read_text
 
+from tests.machine.written import check_text, read_text
 from witnessmark.machine.rewriting import RewritingError, upgrade_text
 
 OLD = """\

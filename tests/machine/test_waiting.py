@@ -8,8 +8,8 @@ from itertools import product
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.machine.written import machine_from, read_text
 
+from tests.machine.written import machine_from, read_text
 from witnessmark.machine.derived import Derived, Fact, fact_for
 from witnessmark.machine.model import ObjectKind
 from witnessmark.machine.waiting import Circle, Waiting

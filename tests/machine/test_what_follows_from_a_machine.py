@@ -8,8 +8,8 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from tests.machine.written import machine_from
 
+from tests.machine.written import machine_from
 from witnessmark.machine.acts import Act, ActError, Verb, fact_of, read_act
 from witnessmark.machine.derived import (
     Because,

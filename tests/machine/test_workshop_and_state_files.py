@@ -8,6 +8,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
+
 from tests.machine.written import (
     check_state_text,
     check_workshop_text,
@@ -15,7 +16,6 @@ from tests.machine.written import (
     state_read,
     workshop_read,
 )
-
 from witnessmark.machine.reading import kind_of_file
 from witnessmark.machine.workshop import Workshop
 

@@ -3,8 +3,8 @@
 import math
 
 import pytest
-from tests.papers.measured_pdf import measured
 
+from tests.papers.measured_pdf import measured
 from witnessmark.machine.model import Fastener, Joint, JointKind, SourcedTightness
 from witnessmark.papers.angle_disc import RADIUS, angle_disc, wants_angle_disc
 from witnessmark.papers.rendering import render_pdf

@@ -3,9 +3,9 @@
 from itertools import product
 
 import pytest
+
 from tests.papers.measured_pdf import measured
 from tests.papers.reading_codes import read_code
-
 from witnessmark.cli.papers import write_papers
 from witnessmark.papers.bag_labels import GAP, MODULE, SIZE, TOP, bag_labels, bagged_joints
 from witnessmark.papers.rendering import render_pdf

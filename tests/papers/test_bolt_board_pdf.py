@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 import yaml
-from tests.papers.measured_pdf import measured
 
+from tests.papers.measured_pdf import measured
 from witnessmark.machine.model import Fastener, Joint, JointKind
 from witnessmark.papers.bolt_board import bolt_board
 from witnessmark.papers.fasteners import order_of

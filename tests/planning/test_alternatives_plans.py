@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from tests.planning.random_problems import seeded_problem
 
+from tests.planning.random_problems import seeded_problem
 from witnessmark.planning.planner import make_plan, make_plans, plan_again, route_of
 from witnessmark.planning.selection import Outcome
 from witnessmark.procedure.checking import check_plan

@@ -6,6 +6,7 @@ import json
 from dataclasses import replace
 
 import pytest
+
 from benchmarks import __main__ as command
 from benchmarks import selection as benchmark
 from benchmarks.machines import Family

@@ -5,8 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from tests.machine.written import machine_from
 
+from tests.machine.written import machine_from
 from witnessmark.machine.model import Machine, Place
 from witnessmark.machine.workshop import Workshop, Wrench
 from witnessmark.planning.fastening_step import HOLD_IT, FasteningText, fastening_text, hand_text

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import pytest
+
 from tests.planning.oracle_total import least_total
 from tests.planning.random_problems import seeded_problem
-
 from witnessmark.planning.joint_complete import CompleteSearch, TooMany
 from witnessmark.planning.ordering import SKETCH, THOROUGH, Effort
 from witnessmark.planning.ordering_bounds import fares_of

@@ -8,8 +8,8 @@ import sys
 from fractions import Fraction
 
 import pytest
-from benchmarks.ordering import machine
 
+from benchmarks.ordering import machine
 from witnessmark.planning.planner import make_plan
 from witnessmark.planning.selection import Outcome
 from witnessmark.procedure.checking import check_plan

@@ -5,9 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
+
 from tests.planning.oracle_total import least_total
 from tests.planning.random_problems import seeded_problem
-
 from witnessmark.planning.joint_core import core_of, task_of_core
 from witnessmark.planning.joint_setups import with_setups
 from witnessmark.planning.planner import make_plan

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections import Counter
 
 import pytest
+
 from benchmarks.machines import HABITS, Family, machine
 from tests.planning.oracle_access import least_access
-
 from witnessmark.planning.selection import Outcome, select
 from witnessmark.procedure.checking import check_plan
 from witnessmark.procedure.plan import Plan, cost_of

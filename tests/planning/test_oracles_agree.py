@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from itertools import permutations, product
 
 import pytest
+
 from tests.planning import oracle_access, oracle_total
 from tests.planning.random_problems import seeded_problem
-
 from witnessmark.procedure.checking import check_plan
 from witnessmark.procedure.plan import Plan, Saving, Step, StepKind, cost_of
 from witnessmark.procedure.problem import Problem, Side

@@ -6,8 +6,8 @@ import random
 from itertools import pairwise
 
 import pytest
-from tests.planning.ordering_by_steps import least_by_steps, random_task
 
+from tests.planning.ordering_by_steps import least_by_steps, random_task
 from witnessmark.planning.ordering_bounds import (
     Fares,
     fares_of,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from tests.planning.random_problems import seeded_problem
-
 from witnessmark.planning.ordering import USUAL, orders_of
 from witnessmark.planning.selection import select
 from witnessmark.planning.work import Meter

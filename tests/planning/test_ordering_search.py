@@ -5,8 +5,8 @@ from __future__ import annotations
 import random
 
 import pytest
-from tests.planning.ordering_by_steps import least_by_steps, random_task
 
+from tests.planning.ordering_by_steps import least_by_steps, random_task
 from witnessmark.planning.ordering_bounds import fares_of
 from witnessmark.planning.ordering_reduction import reduce_task
 from witnessmark.planning.ordering_search import Sequencer

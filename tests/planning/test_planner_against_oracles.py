@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import pytest
 from hypothesis import HealthCheck, given, settings
+
 from tests.planning import oracle_access, oracle_total
 from tests.planning.random_problems import MIDDLING, SMALL, problems, seeded_problem
-
 from witnessmark.planning.planner import PlanResult, make_plan
 from witnessmark.planning.selection import Outcome, select
 from witnessmark.procedure.checking import check_plan

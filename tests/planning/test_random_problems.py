@@ -10,10 +10,10 @@ from collections import Counter
 from dataclasses import replace
 
 import pytest
+
 from tests.planning.oracle_access import least_access
 from tests.planning.oracle_total import keeps_triangle_inequality, least_total
 from tests.planning.random_problems import MIDDLING, SMALL, seeded_problem
-
 from witnessmark.procedure.plan import cost_of
 from witnessmark.procedure.problem import ANYWHERE, Problem, Side, faults_in
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from tests.planning.random_problems import seeded_problem
 
+from tests.planning.random_problems import seeded_problem
 from witnessmark.planning.planner import make_plan
 from witnessmark.planning.reasons import ReasonKind, reason_for, reasons_in, room_choices
 from witnessmark.procedure.plan import Plan, Saving

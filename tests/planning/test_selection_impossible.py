@@ -6,10 +6,10 @@ from collections import Counter
 from dataclasses import replace
 
 import pytest
+
 from tests.planning import oracle_access
 from tests.planning.random_problems import MIDDLING, seeded_problem
 from tests.planning.small_problems import NamedBlock, machine, way
-
 from witnessmark.planning.demands import demands_of_opening, narrowed, root_demands
 from witnessmark.planning.impossibility import Cause, CauseKind, irreducible_causes
 from witnessmark.planning.selection import Outcome, any_plan, select

@@ -9,9 +9,9 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+
 from benchmarks.machines import Family, machine
 from tests.planning.oracle_access import least_access
-
 from witnessmark.planning.orderability import Conflict, arcs, settle
 from witnessmark.planning.selection import Outcome, Selection, prepare, select, select_prepared
 from witnessmark.procedure.plan import Plan, cost_of

@@ -5,9 +5,9 @@ from __future__ import annotations
 from itertools import permutations
 
 import pytest
+
 from tests.planning.random_problems import seeded_problem
 from tests.planning.small_problems import NamedBlock, machine, way
-
 from witnessmark.planning.orderability import Conflict, arcs, find_cycle, settle
 from witnessmark.planning.precedence import Precedence, PremiseKind
 from witnessmark.planning.selection import select

@@ -6,8 +6,8 @@ import random
 from itertools import product
 
 import pytest
-from tests.planning.random_problems import seeded_problem
 
+from tests.planning.random_problems import seeded_problem
 from witnessmark.planning.andor import UNREACHED, Graph, arranged, compact, landmarks, members
 from witnessmark.planning.components import strong_components
 from witnessmark.planning.landmark_cuts import costs_above, cut_bound, dearest_need_costs

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from tests.planning.small_problems import NamedBlock, chosen, machine, saved, way
 
+from tests.planning.small_problems import NamedBlock, chosen, machine, saved, way
 from witnessmark.planning.selection import Outcome, select
 from witnessmark.procedure.plan import Plan, cost_of
 

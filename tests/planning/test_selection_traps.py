@@ -9,7 +9,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 from tests.planning.small_problems import chosen, machine, way
-
 from witnessmark.planning.relaxation import relax
 from witnessmark.planning.selection import Outcome, select
 from witnessmark.procedure.problem import Opening, Problem

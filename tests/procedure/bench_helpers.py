@@ -9,7 +9,6 @@ from random import Random
 from textwrap import dedent
 
 from tests.procedure.any_plan import any_plan
-
 from witnessmark.machine.model import JobState, Machine
 from witnessmark.machine.reading import read_machine, read_state
 from witnessmark.machine.workshop import Workshop

@@ -7,6 +7,7 @@ from __future__ import annotations
 from random import Random
 
 import pytest
+
 from tests.procedure.any_plan import any_plan
 from tests.procedure.bench_helpers import (
     compiled_of,
@@ -15,7 +16,6 @@ from tests.procedure.bench_helpers import (
     refusals,
     while_fitted_of,
 )
-
 from witnessmark.procedure.compile import CompileError
 
 COVER = """\

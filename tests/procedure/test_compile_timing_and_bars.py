@@ -5,6 +5,7 @@
 from __future__ import annotations
 
 import pytest
+
 from tests.procedure.bench_helpers import (
     block_of,
     compiled_of,
@@ -13,7 +14,6 @@ from tests.procedure.bench_helpers import (
     refusals,
     while_fitted_of,
 )
-
 from witnessmark.procedure.compile import CompileError
 
 RUN = """\

@@ -8,6 +8,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+
 from tests.procedure.bench_helpers import (
     WORKSHOP,
     block_of,
@@ -16,7 +17,6 @@ from tests.procedure.bench_helpers import (
     planned,
     refusals,
 )
-
 from witnessmark.procedure.compile import CompileError, compile_problem
 from witnessmark.procedure.problem import ANYWHERE, BARE_HANDS, GROUND
 from witnessmark.procedure.tools import plain_tool, tool_for_head, tools_of

@@ -6,9 +6,9 @@ import random
 from dataclasses import replace
 
 import pytest
+
 from tests.planning.oracle_total import least_total
 from tests.planning.random_problems import seeded_problem
-
 from witnessmark.procedure.checking import PlanFault, Rule, check_plan
 from witnessmark.procedure.plan import Plan, Saving, Step, StepKind
 from witnessmark.procedure.problem import Block, Clear, Opening, Problem, Room, Side, Way

@@ -9,10 +9,10 @@ from random import Random
 
 from hypothesis import HealthCheck, assume, event, given, settings
 from hypothesis import strategies as st
+
 from tests.procedure.any_plan import any_plan
 from tests.procedure.bench_helpers import WORKSHOP, machine_of, state_of, step_id, without
 from tests.procedure.random_machines import Drawing
-
 from witnessmark.machine.model import JobState, ObjectKind
 from witnessmark.procedure.checking import check_plan
 from witnessmark.procedure.compile import Compiled, CompileError, compile_problem

@@ -9,9 +9,9 @@ from pathlib import Path
 from random import Random
 
 import pytest
+
 from tests.procedure.any_plan import any_plan
 from tests.procedure.bench_helpers import planned, step_id, without
-
 from witnessmark.machine.model import Machine, ObjectKind
 from witnessmark.machine.reading import read_machine, read_workshop
 from witnessmark.procedure.compile import Compiled, compile_problem

@@ -7,6 +7,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+
 from tests.procedure.bench_helpers import (
     compiled_of,
     moved,
@@ -18,7 +19,6 @@ from tests.procedure.bench_helpers import (
     steps_of,
     without,
 )
-
 from witnessmark.procedure.checking import check_plan
 from witnessmark.procedure.compile import Compiled
 from witnessmark.procedure.plan import Plan, Step, StepKind

@@ -7,8 +7,8 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from tests.procedure.bench_helpers import WORKSHOP, compiled_of, moved, plan_by, step_id
 
+from tests.procedure.bench_helpers import WORKSHOP, compiled_of, moved, plan_by, step_id
 from witnessmark.machine.reading import read_machine
 from witnessmark.procedure.compile import Compiled, compile_problem
 from witnessmark.procedure.gates import GatePoint, gates_in

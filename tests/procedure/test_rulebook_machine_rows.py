@@ -12,9 +12,9 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
 from tests.procedure.bench_helpers import WORKSHOP, compiled_of, machine_of, needs_of
 from tests.procedure.random_machines import Drawing
-
 from witnessmark.machine.derived import Derived
 from witnessmark.machine.model import Machine
 from witnessmark.machine.reading import read_machine

@@ -10,9 +10,9 @@ from pathlib import Path
 from random import Random
 
 import pytest
+
 from tests.procedure.any_plan import any_plan
 from tests.procedure.bench_helpers import moved_after, steps_of
-
 from witnessmark.machine.acts import Verb
 from witnessmark.machine.derived import acts_of
 from witnessmark.machine.reading import read_machine, read_workshop

@@ -276,12 +276,12 @@ CATALOGUE: Mapping[str, tuple[str, str]] = {
         "list '{fact}' under 'disturbed_by' of '{shaft}'",
     ),
     "turned-after-proof": (
-        "'{step}' turns '{shaft}' of timing run '{run}' when it may already be proved",
-        "add '{shaft} unproven' to the step's 'needs', so that the proof comes after",
+        "'{step}' turns '{shaft}' of timing run '{run}' and may not come while '{fact}' is open",
+        "a turn comes before the proof: take '{fact}' out of what the step must come before",
     ),
     "started-before-proof": (
-        "'{step}' does '{act}' when '{shaft}' of timing run '{run}' may not be proved yet",
-        "add '{shaft} unproven' to the step's 'before'",
+        "'{step}' does '{act}', but needs what keeps '{shaft}' of timing run '{run}' unproven",
+        "an engine runs after the proof: take out the need, or do the step without '{act}'",
     ),
     "mark-hidden": (
         (

@@ -34,7 +34,7 @@ from witnessmark.machine.bar_effects import (
     bar_asks,
 )
 from witnessmark.machine.facts import Fact, Fault, Thing, Unresolved, clear_of, fact_for
-from witnessmark.machine.model import Assembly, Circuit, Joint, Machine, ObjectKind
+from witnessmark.machine.model import Assembly, Circuit, Joint, Machine, ObjectKind, Run, Shaft
 
 __all__ = [
     "MOST_DERIVED",
@@ -248,7 +248,7 @@ class Derived(BarEffects):
             unproven = self.unproven(shaft.id)
             if unproven is None:
                 continue
-            for fact in self.each_supporter(shaft.disturbed_by):
+            for fact in self.disturbing(shaft):
                 if fact.object != shaft.id:
                     yield fact, Reasoned(unproven, Because.DISTURBS, shaft.id)
             for seen in self.each_found(shaft.mark.seen_with if shaft.mark else ()):
@@ -259,6 +259,36 @@ class Derived(BarEffects):
                 if unproven is not None:
                     pinned = fact_for(ObjectKind.LOCK, lock.id, "in")
                     yield pinned, Reasoned(unproven, Because.PINS, ref.id)
+
+    def disturbing(self, shaft: Shaft) -> tuple[Fact, ...]:
+        """Give the openings after which a shaft has lost its proof.
+
+        Those it names; and, without anybody typing them, the bolt it is turned by, and on
+        a timing run the belt and the clamp of its tensioner, each at its first opening.
+        """
+        found = list(self.each_supporter(shaft.disturbed_by))
+        objects = [] if shaft.turned_by is None else [shaft.turned_by.id]
+        for run in self._timing_runs_of.get(shaft.id, ()):
+            if run.belt is not None:
+                objects += [run.belt.id, *self.carriers(run.belt.id)]
+            if run.tensioner is not None and run.tensioner.clamp is not None:
+                objects.append(run.tensioner.clamp.id)
+        firsts = (self.first_opening(object_) for object_ in objects)
+        return tuple(dict.fromkeys([*found, *(first for first in firsts if first is not None)]))
+
+    @cached_property
+    def _timing_runs_of(self) -> Mapping[str, list[Run]]:
+        """The timing runs of every shaft, however it says that it belongs to one."""
+        found: dict[str, dict[str, Run]] = defaultdict(dict)
+        for shaft in self.machine.shafts.values():
+            run = self.machine.runs.get(shaft.run.id) if shaft.run is not None else None
+            if run is not None and run.timing:
+                found[shaft.id][run.id] = run
+        for run in self.machine.runs.values():
+            for pulley in run.pulleys if run.timing else ():
+                if pulley.shaft is not None:
+                    found[pulley.shaft.id][run.id] = run
+        return {shaft: list(runs.values()) for shaft, runs in found.items()}
 
     def _marks_seen_first(self) -> Iterator[tuple[Fact, Reasoned]]:
         """Take off what carries a mark after the setting, and put it on before the proof."""

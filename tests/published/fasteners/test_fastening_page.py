@@ -8,8 +8,8 @@ import shlex
 
 import pytest
 from click.testing import CliRunner
-from tests.published.fasteners.rows import HERE, examples, rows
 
+from tests.published.fasteners.rows import HERE, examples, rows
 from witnessmark.cli.calc import calc
 
 PAGE = (HERE.parents[2] / "docs" / "fastening.md").read_text(encoding="utf-8")

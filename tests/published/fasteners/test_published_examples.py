@@ -12,8 +12,8 @@ import statistics
 from pathlib import Path
 
 import pytest
-from tests.published.fasteners.rows import examples, half_unit
 
+from tests.published.fasteners.rows import examples, half_unit
 from witnessmark.engineering.fastening.angle import tighten_by_angle
 from witnessmark.engineering.fastening.engagement import (
     external_shear_area,

@@ -9,8 +9,8 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from tests.published.fasteners.rows import half_unit, key, rows
 
+from tests.published.fasteners.rows import half_unit, key, rows
 from witnessmark.engineering.fastening.heads import fits, head_for, heads_that_fit, usual_head
 from witnessmark.engineering.fastening.threads import thread_geometry
 

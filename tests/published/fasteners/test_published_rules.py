@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from tests.published.fasteners.rows import key, read_rows, remembered_rows, rows
 
+from tests.published.fasteners.rows import key, read_rows, remembered_rows, rows
 from witnessmark.engineering.fastening.angle import judge_stretch, nut_rotation
 from witnessmark.engineering.fastening.engagement import engagement_rule, tapped_material
 from witnessmark.engineering.fastening.friction import FRICTION_CLASSES, surface_friction

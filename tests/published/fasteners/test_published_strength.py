@@ -8,6 +8,7 @@ what half a unit of the printed area makes.
 from __future__ import annotations
 
 import pytest
+
 from tests.published.fasteners.rows import (
     examples,
     half_step,
@@ -16,7 +17,6 @@ from tests.published.fasteners.rows import (
     read_rows,
     rows,
 )
-
 from witnessmark.engineering.fastening.bearing import pressure_limit
 from witnessmark.engineering.fastening.preload import wanted_preload
 from witnessmark.engineering.fastening.strength import nut_proof_load, strength_of

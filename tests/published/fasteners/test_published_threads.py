@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 
 import pytest
-from tests.published.fasteners.rows import half_unit, key, rows
 
+from tests.published.fasteners.rows import half_unit, key, rows
 from witnessmark.engineering.fastening.limits import thread_limits
 from witnessmark.engineering.fastening.tap_drills import tap_drill
 from witnessmark.engineering.fastening.threads import ThreadGeometry, thread_geometry

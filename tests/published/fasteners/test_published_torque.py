@@ -7,8 +7,8 @@ printed digit, since small figures were printed coarser than that.
 from __future__ import annotations
 
 import pytest
-from tests.published.fasteners.rows import examples, half_unit, key, read_rows, rows
 
+from tests.published.fasteners.rows import examples, half_unit, key, read_rows, rows
 from witnessmark.engineering.fastening.bearing import bearing_of
 from witnessmark.engineering.fastening.friction import Friction
 from witnessmark.engineering.fastening.plausibility import plausible_torque

@@ -6,8 +6,8 @@ import re
 from fractions import Fraction
 
 import pytest
-from tests.published.fasteners.rows import half_unit, key, rows
 
+from tests.published.fasteners.rows import half_unit, key, rows
 from witnessmark.quantities.conversion import convert
 
 CONVERSIONS = rows("unit_conversions")

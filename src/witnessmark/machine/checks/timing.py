@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from witnessmark.machine.acts import Verb
 from witnessmark.machine.checks.context import Context
 from witnessmark.machine.complaints import Complaint, complaint
-from witnessmark.machine.derived import Because, Fact, acts_of, clear_of
+from witnessmark.machine.derived import Because, Fact, acts_of
 from witnessmark.machine.model import Run, Shaft, Work, WorkStep
 
 
@@ -41,22 +41,21 @@ def shafts_have_proofs(context: Context) -> Iterator[Complaint]:
                 yield complaint("no-proof", shaft.place, shaft=shaft.id, run=run.id)
 
 
-def _disturbing(context: Context, run: Run, shaft: Shaft) -> list[Fact]:
-    """Give the openings after which a shaft's timing can no longer be taken for granted.
+def _loosened(context: Context, run: Run, shaft: Shaft) -> list[Fact]:
+    """Give the openings that let a shaft's own pulley slip on it.
 
-    The belt off, its tensioner let go, and whatever holds the shaft's own pulley slack.
-    What the shaft names under `disturbed_by` is inside its unproven time by itself.
+    The belt, its tensioner's clamp and the bolt the shaft is turned by disturb it
+    whether the file says so or not; what holds a pulley only if the file says so.
     """
     derived = context.derived
-    found: list[Fact] = []
-    if run.belt is not None:
-        found += derived.supporters(clear_of(run.belt.id))
-    holding = [run.tensioner.clamp.id] if run.tensioner and run.tensioner.clamp else []
-    for pulley in run.pulleys:
-        if pulley.part is not None and pulley.shaft is not None and pulley.shaft.id == shaft.id:
-            holding += derived.holding(pulley.part.id)
-    firsts = (derived.first_opening(joint) for joint in holding)
-    return list(dict.fromkeys([*found, *(first for first in firsts if first is not None)]))
+    holding = [
+        joint
+        for pulley in run.pulleys
+        if pulley.part is not None and pulley.shaft is not None and pulley.shaft.id == shaft.id
+        for joint in derived.holding(pulley.part.id)
+    ]
+    firsts = (derived.first_opening(joint) for joint in dict.fromkeys(holding))
+    return [first for first in firsts if first is not None]
 
 
 def _first_works(context: Context) -> dict[Fact, Work]:
@@ -120,7 +119,7 @@ def disturbed_runs_are_proved(context: Context) -> Iterator[Complaint]:
             unproven = context.derived.unproven(shaft.id)
             if unproven is None:
                 continue  # it has no proof at all, which is a complaint of its own
-            for fact in _disturbing(context, run, shaft):
+            for fact in _loosened(context, run, shaft):
                 work = first_works.get(fact)
                 if work is None or context.waiting.is_kept_open(unproven, fact):
                     continue
@@ -135,7 +134,7 @@ def disturbed_runs_are_proved(context: Context) -> Iterator[Complaint]:
 
 
 def turns_come_before_the_proof(context: Context) -> Iterator[Complaint]:
-    """A step that turns a shaft of a timing run lies before the shaft's proof."""
+    """A step that turns a shaft of a timing run can be done while the shaft is unproven."""
     turning: dict[str, list[tuple[Work, WorkStep]]] = defaultdict(list)
     for work, step in context.steps():
         turned = (act.object for act in acts_of(step) if act.verb is Verb.TURN)
@@ -143,27 +142,26 @@ def turns_come_before_the_proof(context: Context) -> Iterator[Complaint]:
             turning[shaft_id or ""].append((work, step))
     for run, shafts in _timing_runs(context):
         for shaft in shafts:
+            unproven = context.derived.unproven(shaft.id)
+            if unproven is None:
+                continue
             for work, step in turning.get(shaft.id, ()):
-                if not _inside(context, work, step, shaft):
+                before = list(context.derived.each_found(step.before))
+                before += [r.fact for r in context.derived.step_before(work.id, step.id)]
+                clash = context.waiting.clash([unproven], before)
+                if clash is not None:
                     yield complaint(
                         "turned-after-proof",
                         step.place,
                         step=step.id,
                         shaft=shaft.id,
                         run=run.id,
+                        fact=str(clash),
                     )
 
 
-def _inside(context: Context, work: Work, step: WorkStep, shaft: Shaft) -> bool:
-    """Tell whether a step is done while the shaft is unproven."""
-    unproven = context.derived.unproven(shaft.id)
-    needs = list(context.derived.each_found(step.needs))
-    needs += [reasoned.fact for reasoned in context.derived.step_needs(work.id, step.id)]
-    return unproven is None or any(context.waiting.is_kept_open(unproven, need) for need in needs)
-
-
 def engine_starts_after_the_proof(context: Context) -> Iterator[Complaint]:
-    """A step that cranks or starts the engine lies outside the time a shaft is unproven.
+    """A step that cranks or starts the engine can be done when every shaft is proved.
 
     Said of the first shaft of a run of which it is not so.
     """
@@ -171,15 +169,19 @@ def engine_starts_after_the_proof(context: Context) -> Iterator[Complaint]:
         (work, step, verb) for work, step in context.steps() if (verb := _starts(step)) is not None
     ]
     for run, shafts in _timing_runs(context):
+        proofs = {context.derived.unproven(shaft.id): shaft for shaft in shafts}
+        barred = [fact for fact in proofs if fact is not None]
         for work, step, verb in starting:
-            shaft = next((s for s in shafts if not _outside(context, work, step, s)), None)
-            if shaft is not None:
+            needs = list(context.derived.each_found(step.needs))
+            needs += [r.fact for r in context.derived.step_needs(work.id, step.id)]
+            clash = context.waiting.clash(needs, barred)
+            if clash is not None:
                 yield complaint(
                     "started-before-proof",
                     step.place,
                     step=step.id,
                     act=verb,
-                    shaft=shaft.id,
+                    shaft=proofs[clash].id,
                     run=run.id,
                 )
 
@@ -187,20 +189,6 @@ def engine_starts_after_the_proof(context: Context) -> Iterator[Complaint]:
 def _starts(step: WorkStep) -> Verb | None:
     verbs = {act.verb for act in acts_of(step)}
     return next((verb for verb in (Verb.START, Verb.CRANK) if verb in verbs), None)
-
-
-def _outside(context: Context, work: Work, step: WorkStep, shaft: Shaft) -> bool:
-    """Tell whether a step is done before a shaft is disturbed or after it is proved.
-
-    It is when it must not be done while something is open that is open whenever the
-    shaft is unproven.
-    """
-    unproven = context.derived.unproven(shaft.id)
-    if unproven is None:
-        return True
-    before = list(context.derived.each_found(step.before))
-    before += [reasoned.fact for reasoned in context.derived.step_before(work.id, step.id)]
-    return context.waiting.clash([unproven], before) is not None
 
 
 def marks_can_be_read(context: Context) -> Iterator[Complaint]:
