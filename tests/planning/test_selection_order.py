@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from itertools import permutations
+import random
+from itertools import combinations, count, permutations
 
 import pytest
 
 from tests.planning.random_problems import seeded_problem
 from tests.planning.small_problems import NamedBlock, machine, way
 from witnessmark.planning.orderability import Conflict, arcs, find_cycle, settle
-from witnessmark.planning.precedence import Precedence, PremiseKind
+from witnessmark.planning.precedence import Arc, N, Precedence, Premise, PremiseKind
 from witnessmark.planning.selection import select
 from witnessmark.procedure.checking import check_plan
 from witnessmark.procedure.plan import Plan, Saving, Step
@@ -174,26 +175,45 @@ def test_no_side_left_for_a_block_is_told_with_both_circles():
 
 
 def test_sides_that_clash_with_each_other_are_told():
-    # Each block fits on either side of the belt, but for one coming after the other the
-    # wrong way round: the first only after the belt's stay, the second only before it.
+    # The cover is off while the arm goes on. Block 0 stands in the arm's stay and outside
+    # the cover's, so before it; block 2 in the arm's stay and after block 1, which stands
+    # in the cover's and outside the arm's, so before that: each side alone would do.
     problem = machine(
-        belt=way(1),
-        late=way(1, needs="belt"),
-        lid=way(1),
+        cover=way(1),
+        arm=way(1, refit_needs="cover"),
         blocks=[
-            NamedBlock(needs="lid", before="belt"),
-            NamedBlock(needs="late"),
-            NamedBlock(needs="lid", before="belt", after=(1,)),
-            NamedBlock(before="lid belt", after=(0,)),
+            NamedBlock(needs="arm", before="cover"),
+            NamedBlock(needs="cover", before="arm"),
+            NamedBlock(needs="arm", after=(1,)),
         ],
     )
-    precedence = arcs(problem, {0: 0, 1: 0, 2: 0}, {}, ())
-    assert (settled_by_trying(problem, precedence) is None) == isinstance(
-        settle(precedence), Conflict
+    precedence = arcs(problem, {0: 0, 1: 0}, {}, ())
+    conflict = settle(precedence)
+    assert isinstance(conflict, Conflict)
+    assert settled_by_trying(precedence) is None
+    tried = {arc for cycle in conflict.cycles for arc in cycle}
+    assert {arc for sides in precedence.choices for arc in sides} <= tried
+    assert {(p.kind, p.subject) for p in conflict.premises} == {
+        (PremiseKind.WAY, 1),
+        (PremiseKind.PRESENT, 0),
+        (PremiseKind.PRESENT, 1),
+    }
+
+
+def test_any_sides_that_go_together_are_found():
+    problem = machine(
+        cover=way(1),
+        arm=way(1, refit_needs="cover"),
+        blocks=[NamedBlock(needs="arm", before="cover"), NamedBlock(needs="cover", before="arm")],
     )
+    precedence = arcs(problem, {0: 0, 1: 0}, {}, ())
+    settled = settle(precedence)
+    assert not isinstance(settled, Conflict)
+    assert set(settled) > set(precedence.arcs)
+    assert all(set(settled) & set(sides) for sides in precedence.choices)
 
 
-def settled_by_trying(problem: Problem, precedence: Precedence[Step]) -> tuple[Step, ...] | None:
+def settled_by_trying(precedence: Precedence[N]) -> tuple[N, ...] | None:
     """Try every order of the steps."""
     for order in permutations(precedence.steps):
         place = {step: at for at, step in enumerate(order)}
@@ -202,6 +222,46 @@ def settled_by_trying(problem: Problem, precedence: Precedence[Step]) -> tuple[S
         ):
             return order
     return None
+
+
+def random_precedence(seed: int) -> Precedence[int]:
+    """Make arcs and choices between sides, each with a premise of its own."""
+    chance = random.Random(seed)
+    steps = range(chance.randint(3, 6))
+    made = count(0)
+
+    def arc(before: int, after: int) -> Arc[int]:
+        return Arc(before, after, (Premise(PremiseKind.WAY, next(made)),))
+
+    order = chance.sample(steps, len(steps))
+    found = [
+        arc(a, b) for a, b in combinations(order, 2) if chance.random() < chance.choice((0.2, 0.4))
+    ]
+    if chance.random() < 0.3:
+        found.append(arc(*chance.sample(steps, 2)))
+    choices = []
+    for _ in range(chance.randint(0, 4)):
+        block, opened, closed = chance.sample(steps, 3)
+        choices.append((arc(block, opened), arc(closed, block)))
+    return Precedence(tuple(steps), tuple(found), tuple(choices))
+
+
+@pytest.mark.parametrize("first", range(0, 2000, 250))
+def test_a_conflict_holds_by_its_premises_alone(first):
+    for seed in range(first, first + 250):
+        precedence = random_precedence(seed)
+        settled = settle(precedence)
+        order = settled_by_trying(precedence)
+        assert (order is None) == isinstance(settled, Conflict), seed
+        if isinstance(settled, Conflict):
+            premises = set(settled.premises)
+            kept = tuple(arc for arc in precedence.arcs if premises.issuperset(arc.premises))
+            choices = tuple(
+                sides
+                for sides in precedence.choices
+                if any(premises.issuperset(arc.premises) for arc in sides)
+            )
+            assert settled_by_trying(Precedence(precedence.steps, kept, choices)) is None, seed
 
 
 @pytest.mark.parametrize("first", range(0, 900, 100))
@@ -215,7 +275,7 @@ def test_choices_settle_if_and_only_if_some_order_keeps_all_arcs(first):
         if len(precedence.steps) > 7:
             continue
         settled = settle(precedence)
-        order = settled_by_trying(problem, precedence)
+        order = settled_by_trying(precedence)
         assert (order is None) == isinstance(settled, Conflict), seed
         if isinstance(settled, Conflict):
             assert settled.cycles

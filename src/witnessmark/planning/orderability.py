@@ -146,7 +146,7 @@ def settle(
     sides = _sides_found(precedence)
     if sides is not None:
         return (*precedence.arcs, *sides)
-    return _choose_sides(precedence.arcs, precedence.choices, fixed)
+    return Conflict(tuple(dict.fromkeys(_clashes(precedence.arcs, precedence.choices))))
 
 
 def _sides_found(precedence: Precedence[N]) -> list[Arc[N]] | None:
@@ -170,31 +170,29 @@ def _sides_found(precedence: Precedence[N]) -> list[Arc[N]] | None:
     ]
 
 
-def _choose_sides(
-    kept: tuple[Arc[N], ...], choices: Sequence[tuple[Arc[N], Arc[N]]], fixed: frozenset[Premise]
-) -> tuple[Arc[N], ...] | Conflict[N]:
-    """Settle choices one by one, those that leave one side first; go back where needed."""
-    if not choices:
-        return kept
-    tried: list[tuple[int, list[tuple[Arc[N], ...]]]] = []
-    for number, choice in enumerate(choices):
-        barred = [cycle for arc in choice if (cycle := _closing_circle(arc, kept))]
-        if len(barred) == len(choice):
-            return Conflict(tuple(barred))
-        tried.append((number, barred))
-    number, barred = max(tried, key=lambda entry: len(entry[1]))
-    rest = [choice for other, choice in enumerate(choices) if other != number]
-    circles = list(barred)
-    for arc in choices[number]:
-        if any(arc in cycle for cycle in barred):
-            continue
-        settled = _choose_sides((*kept, arc), rest, fixed)
-        if not isinstance(settled, Conflict):
-            return settled
-        if all(arc not in cycle for cycle in settled.cycles):
-            return settled
-        circles += settled.cycles
-    return Conflict(tuple(dict.fromkeys(circles)))
+def _clashes(
+    kept: tuple[Arc[N], ...], choices: Sequence[tuple[Arc[N], Arc[N]]]
+) -> list[tuple[Arc[N], ...]]:
+    """Give circles that rule out every combination of sides, where none is possible.
+
+    Choices with fewer sides left are decided first; circles that have nothing to do with
+    the side just chosen rule out the other side too.
+    """
+    barred: list[list[tuple[Arc[N], ...]]] = []
+    for choice in choices:
+        barred.append([cycle for arc in choice if (cycle := _closing_circle(arc, kept))])
+        if len(barred[-1]) == len(choice):
+            return barred[-1]
+    at = max(range(len(choices)), key=lambda number: len(barred[number]))
+    rest = [choice for number, choice in enumerate(choices) if number != at]
+    circles = list(barred[at])
+    for arc in choices[at]:
+        if not any(arc in cycle for cycle in barred[at]):
+            deeper = _clashes((*kept, arc), rest)
+            if all(arc not in cycle for cycle in deeper):
+                return deeper
+            circles += deeper
+    return circles
 
 
 def _closing_circle(arc: Arc[N], kept: Sequence[Arc[N]]) -> tuple[Arc[N], ...] | None:
