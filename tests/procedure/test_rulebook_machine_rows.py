@@ -78,10 +78,12 @@ def test_whatever_follows_from_the_machine_is_in_the_rows(seed: int):
     for fact in derived.all_openings():
         rows = tables.of((fact.object, fact.state))
         for need in derived.needs(fact):
-            wanted = [row for row in rows if row.wanted is Wanted.OPEN and row.of == str(need.fact)]
-            assert wanted, (fact, need)
             allowed = {(s.object, s.state) for s in derived.supporters(need.fact)}
-            assert set(wanted[0].openings) <= allowed
+            # Two bars may ask for the same opening in two ways of writing it: one row.
+            wanted = [
+                row for row in rows if row.wanted is Wanted.OPEN and {*row.openings} <= allowed
+            ]
+            assert wanted, (fact, need)
         for other in derived.while_fitted(fact):
             shut = [row.openings for row in rows if row.wanted is Wanted.SHUT]
             assert ((other.fact.object, other.fact.state),) in shut
