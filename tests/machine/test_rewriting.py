@@ -60,6 +60,7 @@ def changes(before: str, after: str) -> list[str]:
     return [line for line in found if not line.startswith(("---", "+++", "@@"))]
 
 
+# fmt: off
 @pytest.mark.parametrize(
     ("edit", "expected"),
     [
@@ -113,7 +114,8 @@ def changes(before: str, after: str) -> list[str]:
         (Remove(("joints", "bolts", "text")), ["-        text: >", "-          a long", "-          story"]),
         (Remove(("joints", "bolts")), ["-joints:", "-    bolts:          # four spaces here", "-        holds:", "-        - cover", "-        - seal", "-        text: >", "-          a long", "-          story", "+joints: {}"]),
     ],
-)  # fmt: skip
+)
+# fmt: on
 def test_only_intended_lines_change(edit: Any, expected: list[str]) -> None:
     after = rewrite(TEXT, [edit])
     assert changes(TEXT, after) == expected
