@@ -32,6 +32,7 @@ from witnessmark.procedure.problem import (
     Opening,
     Problem,
     Side,
+    Way,
 )
 
 UNUSED = -1
@@ -86,11 +87,9 @@ class TotalAnswer:
 def least_total(problem: Problem) -> TotalAnswer:
     """Find the least total cost: access, blocks and change-overs.
 
-    Whether there is a plan at all is settled first, with change-overs free: where one
-    stands decides nothing then.
+    Whether there is a plan at all is settled first, on a problem without costs.
     """
-    free = replace(problem, changeovers=_free(problem.changeovers))
-    if _Search(free).run().cost is None:
+    if _Search(without_costs(problem)).run().cost is None:
         return TotalAnswer(None, None, 0)
     return _Search(problem).run()
 
@@ -101,6 +100,47 @@ def least_access(problem: Problem) -> int | None:
     if answer.cost is None:
         return None
     return answer.cost - sum(block.cost for block in problem.blocks)
+
+
+def without_costs(problem: Problem) -> Problem:
+    """Give a problem that has a plan exactly when this one has.
+
+    Costs, places and savings decide nothing then, nor does a way that asks for all that
+    another way of the same opening asks for.
+    """
+    openings = []
+    for opening in problem.openings:
+        ways = [
+            replace(way, strip=0, refit=0, spoils=0, rooms=(), position=ANYWHERE, tool=ANYWHERE)
+            for way in opening.ways
+        ]
+        if not opening.started:
+            ways = [
+                way
+                for w, way in enumerate(ways)
+                if not any(
+                    demands(other) < demands(way) or (demands(other) == demands(way) and o < w)
+                    for o, other in enumerate(ways)
+                )
+            ]
+        openings.append(replace(opening, ways=tuple(ways)))
+    blocks = tuple(replace(b, cost=0, position=ANYWHERE, tool=ANYWHERE) for b in problem.blocks)
+    return Problem(
+        openings=tuple(openings),
+        clears=problem.clears,
+        goals=problem.goals,
+        asks=problem.asks,
+        blocks=blocks,
+    )
+
+
+def demands(way: Way) -> frozenset[tuple[str, int]]:
+    """Give all that a way asks for."""
+    return frozenset(
+        (what, fact)
+        for what in ("needs", "while_fitted", "strip_needs", "refit_needs")
+        for fact in getattr(way, what)
+    )
 
 
 def _free(changeovers: Changeovers) -> Changeovers:
