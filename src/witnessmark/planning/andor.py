@@ -8,7 +8,7 @@ nodes are whole numbers used as bits.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import NamedTuple
 
 from witnessmark.planning.components import strong_components
@@ -68,6 +68,11 @@ class Graph:
             Part(part.nodes, part.circular and len(part.nodes) > 1) for part in kept if part.nodes
         ]
         self.order = [v for part in self.parts for v in part.nodes]
+
+    def take_out(self, gone: Collection[int]) -> None:
+        """Take ways out."""
+        for v in {self.owner[w] for w in gone}:
+            self.ways[v] = [w for w in self.ways[v] if w not in gone]
 
     def circle_numbers(self) -> list[int]:
         """Give for each node the number of its circular part; zero if in none."""

@@ -22,22 +22,23 @@ from witnessmark.planning.work import Meter
 class Query:
     """What a branch of the search forbids and demands.
 
-    `lifted` gives for an opening those that became needs of all its ways.
+    `lifted` gives for an opening those that became needs of all its ways. `base` is the
+    graph of a branch above with the same lifts, where that saves making it anew.
     """
 
     relaxation: Relaxation
     forbidden: frozenset[int]
     wanted: tuple[int, ...]
     lifted: dict[int, tuple[int, ...]] = field(default_factory=dict)
+    base: Graph | None = None
 
     def forbid(self, ways: Iterable[int]) -> Query:
         """Give the branch in which these ways are out."""
-        return Query(self.relaxation, self.forbidden.union(ways), self.wanted, self.lifted)
+        return replace(self, forbidden=self.forbidden.union(ways))
 
     def demand(self, nodes: Sequence[int]) -> Query:
         """Give the branch in which these nodes are wanted."""
-        wanted = tuple(dict.fromkeys((*self.wanted, *nodes)))
-        return Query(self.relaxation, self.forbidden, wanted, self.lifted)
+        return replace(self, wanted=tuple(dict.fromkeys((*self.wanted, *nodes))))
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,39 +53,47 @@ class Settled:
 def settle_query(query: Query, meter: Meter) -> Settled | None:
     """Draw all conclusions; None when the goals cannot be reached."""
     graph = graph_of(query, meter)
-    while True:
+    found = landmarks(graph, meter)
+    dead = too_late(query, graph, found, meter)
+    while found[graph.goal] != UNREACHED:
+        dead |= dead_ways(graph, found)
+        graph.take_out(dead)
+        lifted = lifts(query, graph, found[graph.goal])
+        wanted = answers(query, graph, found[graph.goal])
+        query = query.forbid(dead).demand(wanted)
+        if lifted:
+            query = replace(query, lifted={**query.lifted, **lifted}, base=None)
+        elif wanted:
+            query = replace(query, base=graph)
+        elif not dead:
+            return Settled(replace(query, base=graph), graph, found)
+        dead = set()
+        if lifted or wanted:
+            graph = graph_of(query, meter)
         found = landmarks(graph, meter)
-        if found[graph.goal] == UNREACHED:
-            return None
-        dead = dead_ways(query, graph, found, meter)
-        if dead:
-            query = query.forbid(dead)
-            for v in {graph.owner[w] for w in dead}:
-                graph.ways[v] = [w for w in graph.ways[v] if w not in dead]
-            continue
-        forced = found[graph.goal]
-        lifted = lifts(query, graph, forced)
-        wanted = answers(query, graph, forced)
-        if not (lifted or wanted):
-            return Settled(query, graph, found)
-        query = replace(query.demand(wanted), lifted={**query.lifted, **lifted})
-        graph = graph_of(query, meter)
+        if lifted:
+            dead = too_late(query, graph, found, meter)
+    return None
 
 
 def graph_of(query: Query, meter: Meter) -> Graph:
-    """Give what the wanted nodes can reach, in postorder; numbers are those of R."""
+    """Give what the wanted nodes can reach, needs first; numbers are those of R."""
     relaxation = query.relaxation
+    base = query.base
+    if base is not None and set(query.wanted) <= set(base.order):
+        graph = base.copy()
+        graph.needs[-1] = query.wanted
+        graph.take_out(query.forbidden)
+        return graph
     goal = len(relaxation.ways)
-    ways = list(relaxation.ways)
-    needs = list(relaxation.needs)
+    ways = [*relaxation.ways, [len(relaxation.needs)]]
+    needs = [*relaxation.needs, query.wanted]
     for w in query.forbidden:
         a = relaxation.owner[w]
         ways[a] = [x for x in ways[a] if x != w]
     for b, extra in query.lifted.items():
         for w in ways[b]:
             needs[w] = (*needs[w], *extra)
-    ways.append([len(needs)])
-    needs.append(query.wanted)
     order, circular = _postorder(goal, ways, needs)
     meter.spend(2 * len(order))
     place = {v: at for at, v in enumerate(order)} if circular else {}
@@ -119,13 +128,9 @@ def _postorder(
     return order, circular
 
 
-def dead_ways(query: Query, graph: Graph, found: list[int], meter: Meter) -> set[int]:
-    """Find ways no plan can use (P4).
-
-    Their needs cannot be reached; or rest on the opening itself; or rest, by needs that
-    last the whole stay, on something that must still be fitted.
-    """
-    dead = _too_late(query, graph, found, meter)
+def dead_ways(graph: Graph, found: list[int]) -> set[int]:
+    """Find ways whose needs cannot be reached, or rest on the opening itself (P4)."""
+    dead: set[int] = set()
     unreached = UNREACHED in [found[v] for v in graph.order]
     for part in graph.parts:
         if part.circular or unreached:
@@ -137,8 +142,11 @@ def dead_ways(query: Query, graph: Graph, found: list[int], meter: Meter) -> set
     return dead
 
 
-def _too_late(query: Query, graph: Graph, found: list[int], meter: Meter) -> set[int]:
-    """Find ways to be done while something is fitted that must be open before them."""
+def too_late(query: Query, graph: Graph, found: list[int], meter: Meter) -> set[int]:
+    """Find ways that rest on something they are to be done while it is fitted (P4).
+
+    Only needs that last the whole stay say so.
+    """
     relaxation = query.relaxation
     bound = [w for v in graph.order for w in graph.ways[v] if w in relaxation.later]
     if not bound:
@@ -164,7 +172,7 @@ def lifts(query: Query, graph: Graph, forced: int) -> dict[int, tuple[int, ...]]
     openings = relaxation.problem.openings
     new: dict[int, tuple[int, ...]] = {}
     for a in relaxation.maybe_lifted:
-        if not forced >> a & 1:
+        if not forced >> a & 1 or not graph.ways[a]:
             continue
         always = set.intersection(*[set(relaxation.later.get(w, ())) for w in graph.ways[a]])
         for b in sorted(always):

@@ -128,7 +128,7 @@ class _Compiler:
         self.ways[node].append(number)
         self.owner.append(node)
         self.cost.append(cost)
-        self.lasting.append(tuple(dict.fromkeys(lasting)))
+        self.lasting.append(lasting)
         self.strip_only.append(strip_only)
         self.refit_only.append(refit_only)
         self.meanings.append(meaning)
@@ -219,6 +219,9 @@ class _Compiler:
         implied: list[Implied] = []
         needs: list[tuple[int, ...]] = []
         for w, a in enumerate(self.owner):
+            if not (self.strip_only[w] or self.refit_only[w]):
+                needs.append(self.lasting[w])
+                continue
             all_needs = [*self.lasting[w], *self.strip_only[w]]
             for f in self.refit_only[w]:
                 if part[a] in met and part[f] == part[a]:
@@ -273,7 +276,7 @@ class _Compiler:
 
 
 def _differ(one: tuple[int, ...], other: tuple[int, ...]) -> bool:
-    return len(one) != len(other)
+    return one is not other
 
 
 def _deepest_first(pairs: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:

@@ -75,10 +75,11 @@ def relaxed_optimum(
         When the meter says so.
     """
     whole = _Branch(graph.copy(), meter, 0)
-    if not whole.shrink(known) or whole.paid >= cutoff:
+    if not whole.shrink_once(known or landmarks(graph, meter)) or whole.paid >= cutoff:
         return None
     if whole.is_free(graph.goal):
         return Optimum(whole.paid, follow_back(graph, whole.achiever))
+    whole.drop_dominated()
     small, names, labels = compact(whole.graph)
     core = _Branch(small, meter, whole.paid)
 
@@ -205,21 +206,24 @@ class _Branch:
 
     # Exact steps
 
-    def shrink(self, known: list[int] | None = None) -> bool:
+    def shrink(self) -> bool:
         """Apply the exact steps until none helps; say whether the goal can be reached."""
-        while True:
-            graph = self.graph
-            self.meter.spend(len(graph.order))
-            found = known or landmarks(graph, self.meter)
-            known = None
-            if found[graph.goal] == UNREACHED:
-                return False
-            self.landmarks = found
-            self.drop_useless(found)
-            self.pay_forced(found[graph.goal])
-            self.take_free()
-            if self.is_free(graph.goal) or not self.drop_dominated(found):
+        while self.shrink_once(landmarks(self.graph, self.meter)):
+            if self.is_free(self.graph.goal) or not self.drop_dominated():
                 return True
+        return False
+
+    def shrink_once(self, found: list[int]) -> bool:
+        """Apply all steps but the last once, by landmarks; say if the goal can be reached."""
+        graph = self.graph
+        self.meter.spend(len(graph.order))
+        if found[graph.goal] == UNREACHED:
+            return False
+        self.landmarks = found
+        self.drop_useless(found)
+        self.pay_forced(found[graph.goal])
+        self.take_free()
+        return True
 
     def drop_useless(self, found: list[int]) -> None:
         """Take out ways whose needs cannot be reached, or not before their own node."""
@@ -254,17 +258,20 @@ class _Branch:
         stack = [graph.goal]
         while stack:
             for w in graph.ways[stack.pop()]:
-                needs = graph.needs[w]
-                left = tuple([u for u in needs if not free[u]])
-                if len(left) < len(needs):
-                    needs = graph.needs[w] = left
-                for u in needs:
-                    if not seen[u]:
+                met_free = False
+                for u in graph.needs[w]:
+                    if seen[u]:
+                        continue
+                    if free[u]:
+                        met_free = True
+                    else:
                         seen[u] = 1
                         stack.append(u)
+                if met_free:
+                    graph.needs[w] = tuple([u for u in graph.needs[w] if not free[u]])
         graph.keep(seen)
 
-    def drop_dominated(self, found: list[int]) -> bool:
+    def drop_dominated(self) -> bool:
         """Take out ways another way of the same node always replaces.
 
         A way goes if another is not dearer and needs nothing that is not reached anyway
@@ -277,7 +284,7 @@ class _Branch:
         for v in graph.order:
             ways = graph.ways[v]
             if len(ways) > 1:
-                kept = self.undominated(ways, found, price)
+                kept = self.undominated(ways, self.landmarks, price)
                 if len(kept) < len(ways):
                     dropped = True
                     graph.ways[v] = kept
