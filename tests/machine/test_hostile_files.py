@@ -21,7 +21,8 @@ from witnessmark.machine.reading import read_machine, read_workshop
 
 ROOT = Path(__file__).parents[2]
 DEMO = sorted((ROOT / "demo").rglob("*.yaml"))
-SECONDS = 5.0
+SECONDS = 20.0
+"""A hang, not a slow machine: processor time beyond this. How quick it is, benchmarks say."""
 """No file may take longer, by the issue's own limit."""
 
 
