@@ -23,7 +23,6 @@ ROOT = Path(__file__).parents[2]
 DEMO = sorted((ROOT / "demo").rglob("*.yaml"))
 SECONDS = 20.0
 """A hang, not a slow machine: processor time beyond this. How quick it is, benchmarks say."""
-"""No file may take longer, by the issue's own limit."""
 
 
 def doubled(times: int) -> str:
