@@ -7,6 +7,9 @@ A failure names the seed: `seeded_problem(seed, sizes)` makes the problem again.
 
 from __future__ import annotations
 
+import random
+from dataclasses import replace
+
 import pytest
 from hypothesis import HealthCheck, given, settings
 
@@ -96,6 +99,39 @@ def test_middling_problems_agree_on_access(seeds):
     for seed in seeds:
         problem = seeded_problem(seed, MIDDLING)
         differences = access_differences(problem, make_plan(problem))
+        if differences:
+            differing[seed] = differences
+    assert differing == {}
+
+
+def struck(problem: Problem, bans: frozenset[tuple[int, int]]) -> Problem:
+    """Strike ways out by letting each wait for itself; a started way cannot be struck."""
+    openings = list(problem.openings)
+    for a, w in bans:
+        opening = openings[a]
+        if not (opening.started and opening.started_way == w):
+            way = opening.ways[w]
+            ways = list(opening.ways)
+            ways[w] = replace(way, needs=(*way.needs, a))
+            openings[a] = replace(opening, ways=tuple(ways))
+    return replace(problem, openings=tuple(openings))
+
+
+@pytest.mark.parametrize("seeds", chunks(400, 50), ids=chunk_name)
+def test_trouble_marks_agree(seeds):
+    """Where ways are struck out, as on the problem that never could use them."""
+    differing = {}
+    for seed in seeds:
+        chance = random.Random(seed)
+        problem = seeded_problem(100_000 + seed, SMALL)
+        every = [(a, w) for a, o in enumerate(problem.openings) for w in range(len(o.ways))]
+        bans = frozenset(chance.sample(every, min(len(every), chance.randint(1, 3))))
+        result, plain = make_plan(problem, bans=bans), struck(problem, bans)
+        differences = total_differences(plain, result)
+        if result.access_bound != (oracle_access.least_access(plain).cost or 0):
+            differences += [] if result.plan is None else [f"access {result.access_bound}"]
+        if result.plan is not None:
+            differences += [fault.says for fault in check_plan(plain, result.plan)]
         if differences:
             differing[seed] = differences
     assert differing == {}
