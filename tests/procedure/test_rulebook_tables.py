@@ -133,6 +133,7 @@ def test_every_action_asks_only_known_evidence_and_passes_only_known_gates():
             *action.evidence,
             *action.critical_evidence,
             *action.renewal_evidence,
+            *action.setting_evidence,
         ):
             assert asked in RULE_BOOK.evidence, action.id
         for gate in action.gates:
@@ -143,7 +144,12 @@ def test_all_evidence_is_asked_by_somebody():
     asked = {
         each
         for action in ACTIONS
-        for each in (*action.evidence, *action.critical_evidence, *action.renewal_evidence)
+        for each in (
+            *action.evidence,
+            *action.critical_evidence,
+            *action.renewal_evidence,
+            *action.setting_evidence,
+        )
     }
     assert {evidence.id for evidence in EVIDENCE} == asked
 

@@ -33,6 +33,7 @@ GATES: tuple[Gate, ...] = (
         ("position under",),
         (Clearance("joint", ("made", "slack"), "disturbed", ("lifting",)),),
         ("what carries it, and on what",),
+        registers=("conflicts",),
     ),
     Gate(
         "opening-pressure",
@@ -40,6 +41,7 @@ GATES: tuple[Gate, ...] = (
         ("relieve", "drain", "pressurise"),
         (),
         ("cold, and the gauge at nothing",),
+        registers=("not before",),
     ),
     Gate(
         "turning-by-hand",
@@ -50,6 +52,7 @@ GATES: tuple[Gate, ...] = (
             Clearance("temporary", ("away",), "holding"),
         ),
         ("which way it turns, seen from where", "where the belt is"),
+        registers=("conflicts",),
     ),
     Gate(
         "cranking",
@@ -58,6 +61,8 @@ GATES: tuple[Gate, ...] = (
         (_LOCKS_OUT, _HOLDERS_OFF, _SHAFTS_PROVEN),
         ("for which purpose", "fuel cut unless it is to start"),
         passable=False,
+        registers=("conflicts",),
+        purposes=("to start", "to prime", "to test"),
     ),
     Gate(
         "first-start",
@@ -71,6 +76,7 @@ GATES: tuple[Gate, ...] = (
                       "flywheel", "tensioner", "pressure")),
         ),
         ("oil and coolant in",),
+        registers=("conflicts", "slack", "dropped", "tools", "open ends", "not before"),
     ),
     Gate(
         "covering",
@@ -78,6 +84,7 @@ GATES: tuple[Gate, ...] = (
         ("refit",),
         (Clearance("joint", ("made",), "hidden"),),
         ("dropped things settled", "a look with a lamp"),
+        registers=("dropped", "tools", "found wrong"),
     ),
     Gate(
         "lowering",
@@ -85,6 +92,7 @@ GATES: tuple[Gate, ...] = (
         ("lower", "position left under"),
         (Clearance("joint", ("made",), "disturbed", _CARRYING),),
         ("wheels tight, pedal firm, or move as it is, by name",),
+        registers=("conflicts", "supports"),
     ),
     Gate(
         "closing-up",
@@ -98,6 +106,7 @@ GATES: tuple[Gate, ...] = (
             Clearance("assembly", ("fitted",), "all"),
         ),
         ("count to nothing", "tools and rags counted", "caps on", "leaks looked for"),
+        registers=("dropped", "tools", "supports", "open ends", "slack", "found wrong", "counts"),
     ),
     Gate(
         "handing-back",
@@ -114,6 +123,7 @@ GATES: tuple[Gate, ...] = (
             Clearance("make-safe", ("normal",), "all"),
         ),
         ("road test or trial run", "cold level, or booked", "duties said"),
+        registers=("outstanding", "duties that keep it"),
     ),
     Gate(
         "walking-away",
@@ -121,5 +131,6 @@ GATES: tuple[Gate, ...] = (
         ("interruption",),
         (),
         ("interruption mark, or the handover sheet",),
+        registers=("interruption",),
     ),
 )  # fmt: skip

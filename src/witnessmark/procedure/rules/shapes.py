@@ -58,7 +58,8 @@ class Action:
 
     `sources` are the states it may start from. `says` is the line on the card, `{}` the object.
     `evidence` is asked always, `critical_evidence` also where the object is critical,
-    `renewal_evidence` also where its pieces are used once.
+    `renewal_evidence` also where its pieces are used once, `setting_evidence` where it clamps
+    what sets a belt's tension.
     `gates` name what must be passed first. `compound` actions are what a plan's step does
     in one line where the bench does several actions in turn, named in `through`.
     """
@@ -72,6 +73,7 @@ class Action:
     evidence: tuple[str, ...] = ()
     critical_evidence: tuple[str, ...] = ()
     renewal_evidence: tuple[str, ...] = ()
+    setting_evidence: tuple[str, ...] = ()
     gates: tuple[str, ...] = ()
     through: tuple[str, ...] = ()
 
@@ -114,10 +116,15 @@ class Check:
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """Something the bench asks for, and how it is put."""
+    """Something the bench asks for, and how it is put.
+
+    `owed` evidence keeps the object outstanding until it is given; other evidence is
+    asked, and its lack only shows.
+    """
 
     id: str
     asks: str
+    owed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,12 +135,14 @@ class Clearance:
     (what this job has disturbed), `hidden` (what disappears behind the part refitted),
     `lifting` (what carries the machine), `opened` (what the act opens). `roles`, when
     given, limits joints to those roles and parts or temporary things to those kinds.
+    `purposes`, when given, limits the demand to those purposes of the act.
     """
 
     kind: str
     states: tuple[str, ...]
     scope: str
     roles: tuple[str, ...] = ()
+    purposes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,3 +160,5 @@ class Gate:
     clear_when: tuple[Clearance, ...]
     asks: tuple[str, ...] = ()
     passable: bool = True
+    registers: tuple[str, ...] = ()
+    purposes: tuple[str, ...] = ()
