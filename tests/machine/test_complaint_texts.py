@@ -14,8 +14,10 @@ from tests.machine.written import (
     check_text,
     check_workshop_text,
     machine_from,
+    workshop_read,
 )
 from witnessmark.machine.catalogue import CATALOGUE, WARNINGS
+from witnessmark.machine.checks import check_wrenches
 from witnessmark.machine.complaints import complaint
 from witnessmark.machine.model import Place
 
@@ -503,6 +505,43 @@ MACHINE_CASES: dict[str, tuple[str | bytes, str]] = {
             "can burst the casting"
         ),
     ),
+    "no-clamp": (
+        FRAME.replace("tightness", "least_clamp: 0 N\n    tightness"),
+        (
+            "m.yaml:9:18: no-clamp: the least clamp of 'screws' is 0 N: give the force below which "
+            "the joint fails, or leave it out"
+        ),
+    ),
+    "clamp-above-proof": (
+        FRAME.replace(
+            "tightness",
+            "surface: dry\n    fasteners: [{thread: M6, class: 8.8}]\n    least_clamp: 20 kN\n"
+            "    tightness",
+        ),
+        # ISO 898-1: proof load of M6 class 8.8 is 11.6 kN; 11.7 by the unrounded stress area.
+        (
+            "m.yaml:11:18: clamp-above-proof: 'screws' wants 20 kN at least, but M6x1 8.8 has a "
+            "proof load of 11.7 kN: check clamp, class and size; per fastener, not for the joint "
+            "together"
+        ),
+    ),
+    "size-table-not-listed": (
+        FRAME.replace("9 N·m", "{is: 9 N·m, source: size table, by: J. Moss}"),
+        (
+            "m.yaml:9:21: size-table-not-listed: 'screws' is not said to be a bracket or a cover, "
+            "and its figure is from a size table: give 'role: bracket' or 'role: cover' if it is "
+            "one; otherwise find the maker's figure"
+        ),
+    ),
+    "size-table-nobody": (
+        FRAME.replace(
+            "tightness: 9 N·m", "role: cover\n    tightness: {is: 9 N·m, source: size table}"
+        ),
+        (
+            "m.yaml:10:21: size-table-nobody: nobody is named who took the size-table figure of "
+            "'screws': name the person: {is: 9 N·m, source: size table, by: NAME}"
+        ),
+    ),
     "size-table-refused": (
         FRAME.replace(
             "tightness: 9 N·m", "role: brake\n    tightness: {is: 9 N·m, source: size table, by J}"
@@ -779,6 +818,23 @@ WORKSHOP_CASES = {
             "give 'from' and 'to' as they stand on the wrench"
         ),
     ),
+    "no-length": (
+        "workshop: 1\nwrenches:\n  w: {from: 5 N·m, to: 25 N·m, length: 0 mm}\n",
+        (
+            "w.yaml:3:3: no-length: 'w' is given a length of 0 mm: measure it: a wrench from drive "
+            "to middle of grip, an adapter from drive to bolt"
+        ),
+    ),
+    "adapter-reaches-back": (
+        (
+            "workshop: 1\nwrenches:\n  w: {from: 5 N·m, to: 25 N·m, length: 80 mm}\n"
+            "adapters:\n  a: {length: 8 cm, at: 180°}\n"
+        ),
+        (
+            "w.yaml:5:3: adapter-reaches-back: adapter 'a' at 180° reaches back to the grip of "
+            "wrench 'w': measure both; with the adapter on, no setting of this wrench can serve"
+        ),
+    ),
 }
 
 STATE_CASES = {
@@ -866,7 +922,20 @@ def test_text_when_a_file_cannot_be_read() -> None:
     ]
 
 
-ELSEWHERE = {"machine-included", "too-many-includes", "unreadable-file"}
+def test_text_when_no_wrench_of_the_list_serves() -> None:
+    read = workshop_read("workshop: 1\nwrenches:\n  w: {name: click, from: 20 N·m, to: 99 N·m}\n")
+    assert read.value is not None
+    found = check_wrenches(machine_from(FRAME), read.value)
+    assert [str(each) for each in found] == [
+        (
+            "m.yaml:9:16: no-wrench: warning: no wrench of the list serves 9 N·m at 'screws': "
+            "click: 9 N·m is below its 20 N·m: put one in the list or borrow one; a clicker "
+            "outside its range or overdue tells nothing"
+        )
+    ]
+
+
+ELSEWHERE = {"no-wrench", "machine-included", "too-many-includes", "unreadable-file"}
 
 
 def test_every_code_of_the_catalogue_has_a_test_of_its_text() -> None:
@@ -883,6 +952,7 @@ def test_only_a_few_codes_are_warnings() -> None:
         "oil-on-friction-face",
         "anti-seize-meets-threadlocker",
         "blind-hole-not-cleaned",
+        "no-wrench",
     } == WARNINGS
 
 

@@ -78,8 +78,9 @@ joints:
     fasteners:
       - {hole: 1, at: [0 mm, -12.5 mm], thread: M6x1 x 25, class: 8.8, head: hex 10 mm, hole_thread: M6, hole_depth: 18 mm, clamped: 12 mm, clamps: [cover], washer: plain, name: short}
       - {count: 3, name: stud}
-    tightness: 9 N·m
+    tightness: {is: 9 N·m, source: works card, by: J. Moss}
     stages: [5 N·m, 9 N·m]
+    least_clamp: 2.5 kN
     order: [1]
     slackening: reverse
     surface: dry
@@ -259,7 +260,9 @@ def test_a_joint():
     assert bolts.line == PartLine("B-1", None, bolts.place)
     assert bolts.tightness is not None
     assert str(bolts.tightness.tightness) == "9 N·m"
-    assert bolts.tightness.source == "invented for this test"
+    assert bolts.tightness.source == "works card; taken by J. Moss"
+    assert bolts.stages[0].source == "invented for this test"
+    assert str(bolts.least_clamp.quantity) == "2.5 kN"
     assert [str(stage.tightness) for stage in bolts.stages] == ["5 N·m", "9 N·m"]
     hose = machine().joints["hose"]
     assert (hose.hand, hose.viewpoint, hose.opens[0].id) == ("left", "from above", "coolant")

@@ -164,3 +164,56 @@ def test_a_size_table_figure_is_refused_where_life_or_engine_hangs_on_it(role: s
 def test_a_named_person_may_take_one_for_a_bracket_or_a_cover(role: str) -> None:
     figure = 'tightness: {is: 25 N·m, source: "size table, not the maker\'s, taken by J. Moss"}'
     assert found(f"role: {role}", figure) == []
+
+
+@pytest.mark.parametrize("role", ["exhaust", "sump", "cylinder-head"])
+def test_a_size_table_figure_is_refused_at_a_joint_that_is_not_on_the_list(role: str) -> None:
+    figure = "tightness: {is: 25 N·m, source: size table, by: J. Moss}"
+    assert found(f"role: {role}", figure) == ["size-table-not-listed"]
+    assert found(figure) == ["size-table-not-listed"]
+
+
+def test_a_critical_cover_takes_no_size_table_figure() -> None:
+    figure = "tightness: {is: 25 N·m, source: size table, by: J. Moss}"
+    assert found("role: cover", "critical: true", figure) == ["size-table-refused"]
+
+
+def test_a_size_table_figure_wants_the_name_of_the_person() -> None:
+    assert found("role: cover", "tightness: {is: 9 N·m, source: size table}") == [
+        "size-table-nobody"
+    ]
+    assert found("role: cover", "tightness: {is: 9 N·m, source: size table, by: J. Moss}") == []
+
+
+def test_a_size_table_as_the_source_of_a_whole_file_is_nobody_s_word() -> None:
+    text = JOINT.format("kind: bolts\n    role: cover\n    tightness: 9 N·m")
+    whole = f"witnessmark: 1\nmachine: trial\nsource: size table\n{text}"
+    assert [each.code for each in check_text(whole)] == ["size-table-nobody"]
+
+
+def test_the_setting_of_a_tensioner_is_never_from_a_size_table() -> None:
+    run = """
+runs:
+  drive:
+    belt: cover
+    tensioner: {kind: swinging, setting: {is: 9 N·m, source: size table, by: J. Moss}}
+"""
+    assert found("tightness: 25 N·m", after=run) == ["size-table-refused"]
+
+
+def test_a_stated_least_clamp_moves_the_lower_end_of_the_band() -> None:
+    # M8 class 8.8 dry: 25 N·m clamps about 9 to 14 kN by VDI 2230 (tests/planning checks it).
+    bolt_of = ("fasteners: [{thread: M8, class: 8.8}]", "surface: dry", "tightness: 25 N·m")
+    assert found(*bolt_of, "least_clamp: 9 kN") == []
+    assert found(*bolt_of, "least_clamp: 20 kN") == ["implausible-torque"]
+    text = JOINT.format("\n    ".join(("kind: bolts", *bolt_of, "least_clamp: 20 kN")))
+    (only,) = check_text(text)
+    assert "from holding 20 kN to proof load 21.2 kN" in only.what
+    assert "our own rule" not in only.what
+
+
+def test_a_least_clamp_above_proof_load_is_said_once_and_judges_nothing() -> None:
+    bolt_of = ("fasteners: [{thread: M8, class: 8.8}]", "surface: dry", "tightness: 25 N·m")
+    assert found(*bolt_of, "least_clamp: 22 kN") == ["clamp-above-proof"]
+    assert found(*bolt_of, "least_clamp: -2 kN") == ["no-clamp"]
+    assert found("tightness: 25 N·m", "least_clamp: 22 kg") == ["wrong-unit"]

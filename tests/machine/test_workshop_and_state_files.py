@@ -31,8 +31,11 @@ moves:
   front: {under: 2 min, bench: 0.5 min}
   bench: {front: 0.7 min}
 wrenches:
-  small: {name: small click wrench, from: 5 N·m, to: 18 lbf·ft, drive: 1/4 in, checked: 2026-03-02}
-  dial: {from: 4 N·m, to: 20 N·m, shows_value: true}
+  small: {name: small click wrench, from: 5 N·m, to: 18 lbf·ft, drive: 1/4 in, checked: 2026-03-02, length: 210 mm, unit: lb·in}
+  dial: {from: 4 N·m, to: 20 N·m, shows_value: true, due: 2027-01-31}
+adapters:
+  crowfoot: {name: crowfoot 13 mm, length: 1 in, at: 1/4 turn, drive: 1/4 in}
+  ring: {length: 32 mm}
 tools: [socket 10 mm, key 6 mm]
 special_tools: [crank holder HP-31]
 stock: {GU-2201: 20}
@@ -60,6 +63,12 @@ def test_a_workshop_is_read_exactly():
     # 1 lbf ft = 0.45359237 kg x 9.80665 m/s² x 0.3048 m, exactly
     assert small.high == 18 * Fraction("0.45359237") * Fraction("9.80665") * Fraction("0.3048")
     assert (dial.name, dial.shows_value) == ("dial", True)
+    assert (small.length, small.unit, small.due) == (Fraction(21, 100), "lbf·in", None)
+    assert (dial.length, dial.unit, dial.due) == (None, "N·m", "2027-01-31")
+    crowfoot, ring = found.adapters
+    assert (crowfoot.name, crowfoot.drive) == ("crowfoot 13 mm", "1/4 in")
+    assert (crowfoot.length, crowfoot.at) == (Fraction(254, 10_000), 90)
+    assert (ring.name, ring.length, ring.at) == ("ring", Fraction(32, 1000), 0)
     assert found.tools == {"socket 10 mm", "key 6 mm"}
     assert found.special_tools == {"crank holder HP-31"}
     assert found.stock == {"GU-2201": 20}

@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
+from datetime import date
 from fractions import Fraction
 
 import pytest
 
 from tests.machine.written import machine_from
+from witnessmark.engineering.fastening.witness_marks import SHAPES, witness_mark
+from witnessmark.engineering.refusal import RefusalError
 from witnessmark.machine.model import Machine, Place
-from witnessmark.machine.workshop import Workshop, Wrench
-from witnessmark.planning.fastening_step import HOLD_IT, FasteningText, fastening_text, hand_text
+from witnessmark.machine.workshop import Adapter, Workshop, Wrench
+from witnessmark.planning.fastening_step import (
+    HOLD_IT,
+    FasteningText,
+    fastening_text,
+    hand_text,
+    held_while_undone,
+)
 from witnessmark.planning.kit import unserved
 from witnessmark.quantities.units import BY_NAME
 
@@ -98,6 +107,31 @@ def test_the_wrench_is_named_with_its_setting_in_newton_metres() -> None:
 def test_no_wrench_no_setting() -> None:
     found = told(M8, "tightness: 70 N·m")
     assert (found.wrench, found.setting) == (None, None)
+    assert found.no_wrench == (
+        "click wrench: 70 N·m is above its 60 N·m; dial wrench: 70 N·m is above its 20 N·m"
+    )
+    assert f"no wrench here serves it: {found.no_wrench}" in found.lines
+
+
+CROWFOOT = Adapter("crow", "crowfoot 13 mm", PLACE, Fraction(1, 20))
+LONG = Wrench(
+    "long", "long wrench", PLACE, Fraction(10), Fraction(90), length=Fraction(2, 5),
+    checked="2026-03-02",
+)  # fmt: skip
+
+
+def test_the_setting_with_the_chosen_adapter_stands_on_the_step() -> None:
+    whole = machine(M8, "tightness: 27 N·m", way=", aids: [crowfoot 13 mm]")
+    joint = whole.joints["screws"]
+    workshop = Workshop("trial", "w.yaml", wrenches=(LONG,), adapters=(CROWFOOT,))
+    found = fastening_text(joint, joint.openings[-1].ways[0], whole, workshop)
+    # NAVEDTRA 14315: 27 x 400/(400 + 50) = 24 exactly.
+    assert found.setting is not None
+    assert float(found.setting.si) == pytest.approx(24.0, rel=1e-9)
+    assert "long wrench with crowfoot 13 mm, set 24 N·m; check due 2027-03-02" in found.lines
+    late = fastening_text(joint, joint.openings[-1].ways[0], whole, workshop, day=date(2027, 3, 3))
+    assert late.wrench is None
+    assert late.no_wrench == "long wrench: its check was due 2027-03-02"
 
 
 def test_a_hand_is_an_arrow_with_a_viewpoint() -> None:
@@ -113,10 +147,34 @@ def test_a_hand_is_an_arrow_with_a_viewpoint() -> None:
 
 
 def test_a_left_hand_bolt_says_so_and_a_right_hand_one_does_not() -> None:
-    left = told("fasteners: [{thread: M8 LH}]", "tightness: 25 N·m").hand
-    assert left is not None
-    assert "left-hand" in left
-    assert told(M8, "tightness: 25 N·m").hand is None
+    left = told("fasteners: [{thread: M8 LH}]", "tightness: 25 N·m")
+    assert left.hand is not None
+    assert "left-hand" in left.hand
+    assert left.hand in left.lines
+    right = told(M8, "tightness: 25 N·m")
+    assert right.hand is not None
+    assert "right-hand" in right.hand
+    assert right.hand not in right.lines
+
+
+def test_at_a_critical_joint_the_hand_is_always_printed() -> None:
+    found = told(M8, "tightness: 25 N·m", "critical: true")
+    assert found.hand in found.lines
+
+
+def test_the_mark_of_the_job_is_the_last_act() -> None:
+    whole = machine(M8, "tightness: 25 N·m")
+    joint = whole.joints["screws"]
+    way = joint.openings[-1].ways[0]
+    marked = fastening_text(joint, way, whole, WORKSHOP, mark=witness_mark("Yellow"))
+    assert marked.lines[-1] == "mark it last: yellow, two strokes"
+    assert told(M8, "tightness: 25 N·m").mark is None
+
+
+def test_every_colour_of_mark_has_a_shape_of_its_own() -> None:
+    assert len(set(SHAPES.values())) == len(SHAPES)
+    with pytest.raises(RefusalError, match="choose white, yellow"):
+        witness_mark("mauve")
 
 
 def test_a_holder_holds_the_shaft_and_a_pin_never_does() -> None:
@@ -179,7 +237,23 @@ def test_a_torque_that_no_wrench_serves_is_warned_of() -> None:
 
     torque = Quantity(Fraction(250), BY_NAME["N·m"])
     needs = (
-        Bag(torque=torque, joints=("hub nut",), wrenches=()),
-        Bag(torque=torque, joints=("a",), wrenches=("x",)),
+        Bag(torque=torque, joints=("hub nut",), wrenches=(), adapter=None, why_none=None),
+        Bag(torque=torque, joints=("a",), wrenches=("x",), adapter=None, why_none=None),
     )
     assert unserved(Bag(torques=needs)) == ("no wrench here serves 250 N·m (hub nut)",)
+
+
+def test_an_impact_tool_named_at_any_joint_is_warned_of() -> None:
+    plain = machine(M8, "role: cover", "tightness: 25 N·m", way=", tool: impact wrench")
+    joint = plain.joints["screws"]
+    found = fastening_text(joint, joint.openings[-1].ways[0], plain, WORKSHOP)
+    assert any("fourfold" in words for words in found.cautions)
+
+
+def test_while_a_shaft_bolt_is_undone_the_shaft_is_held_too() -> None:
+    crank = machine(M8, "role: crank", "tightness: 25 N·m", way=", aids: [crank holder]")
+    joint = crank.joints["screws"]
+    way = joint.openings[-1].ways[0]
+    assert held_while_undone(joint, way, crank) == "held by crank holder, never by a timing pin"
+    cover = machine(M8, "role: cover", "tightness: 25 N·m").joints["screws"]
+    assert held_while_undone(cover, cover.openings[-1].ways[0], crank) is None

@@ -9,6 +9,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
+from witnessmark.engineering.fastening.witness_marks import WitnessMark
 from witnessmark.planning.fastening_step import ClampText
 from witnessmark.planning.job import Job, JobStep
 from witnessmark.planning.kit import Kit, KitLine, KitTool, unserved
@@ -53,6 +54,7 @@ def job_answer(job: Job) -> dict[str, Any]:
     return {
         "machine": job.machine.id,
         "works": [work.id for work in job.works],
+        "witness_mark": _mark(job.mark),
         **result_answer(job.result),
         "minutes": {
             "strip": minutes(cost.strip),
@@ -123,12 +125,23 @@ def _fastening(step: JobStep) -> dict[str, Any] | None:
         ],
         "wrench": told.wrench,
         "setting_Nm": None if told.setting is None else float(told.setting.si),
+        "setting_text": None if told.use is None else told.use.setting_text,
+        "adapter": None if told.use is None or told.use.adapter is None else told.use.adapter.name,
+        "check_due": None
+        if told.use is None or told.use.check_due is None
+        else told.use.check_due.isoformat(),
+        "no_wrench": told.no_wrench,
         "hand": told.hand,
         "holder": told.holder,
         "tensioner": told.tensioner,
         "single_use": step.single_use,
+        "mark": _mark(told.mark),
         "cautions": list(told.cautions),
     }
+
+
+def _mark(mark: WitnessMark | None) -> dict[str, str] | None:
+    return None if mark is None else {"colour": mark.colour, "shape": mark.shape}
 
 
 def _band(clamp: ClampText, by: float) -> dict[str, float]:
@@ -163,6 +176,8 @@ def kit_answer(kit: Kit) -> dict[str, Any]:
                 "torque_Nm": float(need.torque.si),
                 "joints": list(need.joints),
                 "wrenches": list(need.wrenches),
+                "adapter": need.adapter,
+                "setting": need.setting,
             }
             for need in kit.torques
         ],

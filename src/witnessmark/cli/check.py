@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Sequence
+from datetime import date, datetime
 from importlib import resources
 from pathlib import Path
 
@@ -16,9 +17,12 @@ from witnessmark.cli.files import (
     load_machine,
     load_state,
     load_workshop,
+    workshop_beside,
 )
+from witnessmark.machine.checks import check_wrenches
 from witnessmark.machine.complaints import Complaint
 from witnessmark.machine.model import Machine
+from witnessmark.machine.workshop import Workshop
 
 SCHEMAS = {
     "machine": "machine-file.schema.json",
@@ -34,7 +38,9 @@ _FILES = click.argument(
 _CHECK_HELP = """Read files and say everything that is wrong with them.
 
 Machine files (with what they include), workshop files and state files are told apart by
-their first key. A state file is checked against its machine when both are given.
+their first key. A state file is checked against its machine when both are given. The
+torques of a machine are checked against the wrenches of the workshop files given, or else
+of the workshop.yaml beside or above the machine file; without --on none is overdue.
 
 Every line reads FILE:LINE:COLUMN: CODE: what is wrong: what to do. Warnings say so.
 
@@ -47,11 +53,20 @@ Exit code  0  nothing wrong, or warnings only
 
 @click.command(help=_CHECK_HELP, context_settings={"help_option_names": ["-h", "--help"]})
 @_FILES
+@click.option(
+    "--on",
+    "day",
+    type=click.DateTime(["%Y-%m-%d"]),
+    metavar="DATE",
+    help="A day like 2026-03-31: wrenches whose check is overdue on it do not serve.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the complaints as JSON.")
 @click.pass_context
-def check(ctx: click.Context, files: tuple[str, ...], as_json: bool) -> None:
+def check(
+    ctx: click.Context, files: tuple[str, ...], day: datetime | None, as_json: bool
+) -> None:
     """Read files and say everything that is wrong with them."""
-    complaints = check_files(files)
+    complaints = check_files(files, None if day is None else day.date())
     if as_json:
         click.echo(json.dumps(as_data(complaints), ensure_ascii=False, indent=2))
     else:
@@ -61,18 +76,24 @@ def check(ctx: click.Context, files: tuple[str, ...], as_json: bool) -> None:
     ctx.exit(0 if fit_for_use(complaints) else 1)
 
 
-def check_files(files: Sequence[str]) -> list[Complaint]:
+def check_files(files: Sequence[str], day: date | None = None) -> list[Complaint]:
     """Check files of any kind, each once, machines before the states that stand on them."""
     kinds = {file: kind_of_file(file) for file in files}
     machines: dict[str, Machine] = {}
     found: dict[str, list[Complaint]] = {}
+    workshops: list[Workshop] = []
     for file, kind in kinds.items():
         if kind == "workshop":
-            found[file] = load_workshop(file)[1]
-        elif kind == "witnessmark":
+            workshop, found[file] = load_workshop(file)
+            if workshop is not None and fit_for_use(found[file]):
+                workshops.append(workshop)
+    for file, kind in kinds.items():
+        if kind == "witnessmark":
             machine, found[file] = load_machine(file)
             if machine is not None:
                 machines[machine.id] = machine
+                garages = workshops if "workshop" in kinds.values() else _beside(file)
+                found[file] += _unserved(machine, garages, day)
     for file, kind in kinds.items():
         if kind == "state":
             state, found[file] = load_state(file)
@@ -86,6 +107,27 @@ def check_files(files: Sequence[str]) -> list[Complaint]:
                     err=True,
                 )
     return list(dict.fromkeys(complaint for file in kinds for complaint in found[file]))
+
+
+def _beside(machine_file: str) -> list[Workshop]:
+    """Give the workshop that `plan` would use, if there is one without complaints."""
+    path = workshop_beside(Path(machine_file))
+    if path is None:
+        return []
+    workshop, complaints = load_workshop(path)
+    return [workshop] if workshop is not None and fit_for_use(complaints) else []
+
+
+def _unserved(
+    machine: Machine, workshops: Sequence[Workshop], day: date | None
+) -> list[Complaint]:
+    """Say which torques no wrench serves; a workshop without any wrench keeps no list."""
+    return [
+        complaint
+        for workshop in workshops
+        if workshop.wrenches
+        for complaint in check_wrenches(machine, workshop, day)
+    ]
 
 
 def coloured(complaint: Complaint) -> str:

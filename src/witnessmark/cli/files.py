@@ -51,6 +51,12 @@ def load_workshop(path: str | Path) -> tuple[Workshop | None, list[Complaint]]:
     return read.value, check_workshop(read)
 
 
+def workshop_beside(machine_file: Path) -> Path | None:
+    """Give the workshop file of a machine file: `workshop.yaml` beside or above it."""
+    found = (folder / "workshop.yaml" for folder in machine_file.resolve().parents)
+    return next((path for path in found if path.is_file()), None)
+
+
 def load_state(
     path: str | Path, machine: Machine | None = None
 ) -> tuple[JobState | None, list[Complaint]]:

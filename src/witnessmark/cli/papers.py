@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from pathlib import Path
 
 import click
 
-from witnessmark.cli.plan import FILE, STATE, WORK, WORKSHOP, planned_job
+from witnessmark.cli.plan import DAY, FILE, MARK, STATE, WORK, WORKSHOP, planned_job, told_for
 from witnessmark.cli.session import fail, open_session
 from witnessmark.planning.job import Job
 
@@ -44,13 +45,22 @@ def write_papers(job: Job, folder: Path) -> list[Path]:
 @WORK
 @WORKSHOP
 @STATE
+@DAY
+@MARK
 @OUT
 def papers(
-    file: Path, works: tuple[str, ...], workshop: Path | None, state: Path | None, out: Path
+    file: Path,
+    works: tuple[str, ...],
+    workshop: Path | None,
+    state: Path | None,
+    day: datetime | None,
+    mark: str | None,
+    out: Path,
 ) -> None:
     """Write as PDF the job card, boards, labels, routes, timing and coolant."""
+    told = told_for(day, mark)
     session = open_session(file, works, workshop, state)
-    for path in write_papers(planned_job(session), out):
+    for path in write_papers(planned_job(session, told), out):
         click.echo(f"written: {path}")
 
 

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import json
+from datetime import date, datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, TypedDict
 
 import click
 
 from witnessmark.cli.answers import job_answer, kit_answer, minutes, result_answer
 from witnessmark.cli.session import Session, fail, open_session, read_machine_or_end
+from witnessmark.engineering.fastening.witness_marks import WitnessMark, witness_mark
+from witnessmark.engineering.refusal import RefusalError
 from witnessmark.planning.explaining import cause_lines, explain_object
 from witnessmark.planning.job import Job, job_from
 from witnessmark.planning.planner import PlanResult
@@ -34,6 +37,20 @@ STATE = click.option(
     help="A state file: what is open already, which ways are struck out.",
 )
 JSON = click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+
+
+DAY = click.option(
+    "--on",
+    "day",
+    type=click.DateTime(["%Y-%m-%d"]),
+    metavar="DATE",
+    help="The day of the work, like 2026-03-31: overdue wrenches do not serve. Else today.",
+)
+MARK = click.option(
+    "--mark",
+    metavar="COLOUR",
+    help="The witness mark of this job: white, yellow, orange, red, green, blue or pink.",
+)
 
 
 def echo_json(answer: Any) -> None:  # noqa: ANN401 - JSON data
@@ -73,6 +90,8 @@ def works(file: Path, as_json: bool) -> None:
     metavar="TIME",
     help="How much longer another plan may be (default 10 min).",
 )
+@DAY
+@MARK
 @JSON
 def plan(
     file: Path,
@@ -81,15 +100,18 @@ def plan(
     state: Path | None,
     count: int,
     margin: str,
+    day: datetime | None,
+    mark: str | None,
     as_json: bool,
 ) -> None:
     """Plan the least strip-down that reaches the works, and prove it."""
     tenths = _margin(margin)
+    told = told_for(day, mark)
     session = open_session(file, works, workshop, state)
     results = session.plans(count, tenths) if count > 1 else (session.plan(),)
     if results[0].plan is None:
         _say_why_not(session, results[0], as_json=as_json)
-    jobs = [job_from(session.compiled, result, session.workshop) for result in results]
+    jobs = [job_from(session.compiled, result, session.workshop, **told) for result in results]
     if as_json:
         answer = {**job_answer(jobs[0]), "seconds": session.clock.answer()}
         if count > 1:
@@ -139,12 +161,28 @@ def _say_why_not(session: Session, result: PlanResult, *, as_json: bool) -> None
     raise SystemExit(1)
 
 
-def planned_job(session: Session) -> Job:
+class Told(TypedDict):
+    """What is said of a job beside its works: its day and its witness mark."""
+
+    day: date
+    mark: WitnessMark | None
+
+
+def told_for(day: datetime | None, mark: str | None = None) -> Told:
+    """Read the options of a job; today when no day is given."""
+    try:
+        chosen = None if mark is None else witness_mark(mark)
+    except RefusalError as error:
+        fail(f"--mark: {error}", 2)
+    return {"day": (day or datetime.now().astimezone()).date(), "mark": chosen}
+
+
+def planned_job(session: Session, told: Told | None = None) -> Job:
     """Plan one job; ends the command, saying why, when there is no plan."""
     result = session.plan()
     if result.plan is None:
         _say_why_not(session, result, as_json=False)
-    return job_from(session.compiled, result, session.workshop)
+    return job_from(session.compiled, result, session.workshop, **(told or told_for(None)))
 
 
 @click.command()
@@ -152,15 +190,21 @@ def planned_job(session: Session) -> Job:
 @WORK
 @WORKSHOP
 @STATE
+@DAY
 @JSON
 def kit(
-    file: Path, works: tuple[str, ...], workshop: Path | None, state: Path | None, as_json: bool
+    file: Path,
+    works: tuple[str, ...],
+    workshop: Path | None,
+    state: Path | None,
+    day: datetime | None,
+    as_json: bool,
 ) -> None:
     """List what must be on the bench before the first spanner turns."""
     from witnessmark.cli.screen import kit_lines
 
     session = open_session(file, works, workshop, state)
-    job = planned_job(session)
+    job = planned_job(session, told_for(day))
     if as_json:
         echo_json(
             {

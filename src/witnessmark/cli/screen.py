@@ -116,8 +116,8 @@ def step_lines(step: JobStep) -> Iterable[str]:
             yield from textwrap.wrap(
                 words, width(), initial_indent=" " * 8, subsequent_indent=" " * 10
             )
-    elif step.hand:
-        yield f"        {step.hand}"
+    else:
+        yield from (f"        {words}" for words in (step.hand, step.held) if words)
     if step.caution:
         yield from textwrap.wrap(
             f"Caution: {step.caution}", width(), initial_indent=" " * 8, subsequent_indent=" " * 8
@@ -171,6 +171,8 @@ def kit_lines(kit: Kit) -> Iterable[str]:
         yield heading("Torque wrenches")
     for need in kit.torques:
         served = need.wrenches[0] if need.wrenches else "NO WRENCH HERE SERVES IT"
+        if need.adapter is not None:
+            served += f" with {need.adapter}" + (f", set {need.setting}" if need.setting else "")
         yield f"  {need.torque!s:>10}  {served}: {', '.join(need.joints)}"
     yield f"Known prices: {money_text(kit.price, kit.currency)}"
 

@@ -11,7 +11,7 @@ from typing import NoReturn, TypeVar
 
 import click
 
-from witnessmark.cli.files import load_machine, load_state, load_workshop
+from witnessmark.cli.files import load_machine, load_state, load_workshop, workshop_beside
 from witnessmark.machine.complaints import Complaint
 from witnessmark.machine.model import JobState, Machine
 from witnessmark.machine.workshop import Workshop
@@ -72,19 +72,14 @@ def find_workshop(machine_file: Path, given: Path | None) -> Workshop:
     """Read the workshop file: given, beside or above the machine file, or the built-in one."""
     if given is not None and not given.is_file():
         fail(f"{given}: there is no such workshop file.", 2)
-    candidates = (
-        [given]
-        if given
-        else [folder / "workshop.yaml" for folder in machine_file.resolve().parents]
-    )
-    for candidate in candidates:
-        if candidate.is_file():
-            workshop, complaints = load_workshop(candidate)
-            errors = [c for c in complaints if not c.is_warning]
-            if workshop is None or errors:
-                refuse(errors or complaints)
-            return workshop
-    return Workshop(name="built-in workshop", file="")
+    found = given or workshop_beside(machine_file)
+    if found is None:
+        return Workshop(name="built-in workshop", file="")
+    workshop, complaints = load_workshop(found)
+    errors = [c for c in complaints if not c.is_warning]
+    if workshop is None or errors:
+        refuse(errors or complaints)
+    return workshop
 
 
 def read_state_or_end(path: Path | None, machine: Machine) -> JobState | None:

@@ -33,10 +33,20 @@ class BoltSums:
     strength: Strength
     friction: ThreadAndHead
 
-    def plausible(self, *, angle_follows: bool) -> PlausibleTorque:
-        """Give the torques that could make sense, with the words that show them [N·m]."""
+    def plausible(
+        self, *, angle_follows: bool, least_clamp: float | None = None
+    ) -> PlausibleTorque:
+        """Give the torques that could make sense, with the words that show them [N·m].
+
+        `least_clamp` is the least clamp force the joint wants [N], where the file says it.
+        """
         return plausible_torque(
-            self.geometry, self.bearing, self.strength, self.friction, angle_follows=angle_follows
+            self.geometry,
+            self.bearing,
+            self.strength,
+            self.friction,
+            least_clamp=least_clamp,
+            angle_follows=angle_follows,
         )
 
     def clamp(self, torque: float) -> Band:

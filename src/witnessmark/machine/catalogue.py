@@ -214,6 +214,22 @@ CATALOGUE: Mapping[str, tuple[str, str]] = {
         "'{joint}' has a blind hole, and no step cleans and dries it",
         "let 'refit_text' of 'out' say clean and dry; what is left in it can burst the casting",
     ),
+    "no-clamp": (
+        "the least clamp of '{joint}' is {clamp}",
+        "give the force below which the joint fails, or leave it out",
+    ),
+    "clamp-above-proof": (
+        "'{joint}' wants {clamp} at least, but {bolt} has a proof load of {proof}",
+        "check clamp, class and size; per fastener, not for the joint together",
+    ),
+    "size-table-not-listed": (
+        "'{joint}' is not said to be a bracket or a cover, and its figure is from a size table",
+        "give 'role: bracket' or 'role: cover' if it is one; otherwise find the maker's figure",
+    ),
+    "size-table-nobody": (
+        "nobody is named who took the size-table figure of '{joint}'",
+        "name the person: {{is: {figure}, source: size table, by: NAME}}",
+    ),
     "size-table-refused": (
         "'{joint}' is a {role} joint, and its figure is from a size table, not the maker's",
         "find the maker's figure; a size table serves brackets and covers only",
@@ -338,6 +354,18 @@ CATALOGUE: Mapping[str, tuple[str, str]] = {
         "wrench '{wrench}' does not read from a low figure to a higher one",
         "give 'from' and 'to' as they stand on the wrench",
     ),
+    "no-length": (
+        "'{tool}' is given a length of {length}",
+        "measure it: a wrench from drive to middle of grip, an adapter from drive to bolt",
+    ),
+    "adapter-reaches-back": (
+        "adapter '{adapter}' at {angle}° reaches back to the grip of wrench '{wrench}'",
+        "measure both; with the adapter on, no setting of this wrench can serve",
+    ),
+    "no-wrench": (
+        "no wrench of the list serves {torque} at '{joint}'{with_adapter}: {why}",
+        "put one in the list or borrow one; a clicker outside its range or overdue tells nothing",
+    ),
     "wrong-machine": (
         "this is where a job on '{found}' stands, not on '{wanted}'",
         "choose the state file of this machine",
@@ -359,6 +387,7 @@ WARNINGS = frozenset(
         "oil-on-friction-face",
         "anti-seize-meets-threadlocker",
         "blind-hole-not-cleaned",
+        "no-wrench",
     }
 )
 """Codes that do not make a file unfit for use."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from fractions import Fraction
 from typing import Any
 
 from witnessmark.machine import jobs, sections
@@ -16,7 +17,7 @@ from witnessmark.machine.model import (
     ObjectKind,
     Place,
 )
-from witnessmark.machine.workshop import Workshop, Wrench
+from witnessmark.machine.workshop import Adapter, Workshop, Wrench
 from witnessmark.quantities.units import Dimension
 
 FORMAT_VERSION = 1
@@ -118,6 +119,7 @@ def workshop_file(entry: Entry) -> Workshop:
         moves=_both_ways(moves),
         move_places={(a, b): place for a, row in moves.items() for b, (_, place) in row.items()},
         wrenches=tuple(entry.by_id("wrenches", wrench).values()),
+        adapters=tuple(entry.by_id("adapters", adapter).values()),
         tools=frozenset(entry.texts("tools")),
         special_tools=frozenset(entry.texts("special_tools")),
         stock=entry.wholes_by_text("stock"),
@@ -151,6 +153,21 @@ def wrench(entry: Entry) -> Wrench:
         drive=entry.text("drive"),
         shows_value=entry.flag("shows_value"),
         checked=entry.date("checked"),
+        due=entry.date("due"),
+        length=entry.quantity("length", Dimension.LENGTH),
+        unit=entry.torque_unit("unit") or "N·m",
+    )
+
+
+def adapter(entry: Entry) -> Adapter:
+    """Build an adapter for torque wrenches."""
+    return Adapter(
+        id=entry.id,
+        name=entry.name(),
+        place=entry.place,
+        length=entry.needed_quantity("length", Dimension.LENGTH),
+        at=entry.quantity("at", Dimension.ANGLE) or Fraction(0),
+        drive=entry.text("drive"),
     )
 
 

@@ -285,6 +285,8 @@ class Joint:
     where: str | None = None
     role: str | None = None
     """`head`, `crank`, `wheel`, `bracket`, `cover` ...: what kind of joint it is."""
+    least_clamp: Sourced | None = None
+    """The least clamp force one of its fasteners must hold [N]."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from typing import TypeVar
 
 from witnessmark.machine.model import Place, Sourced, SourcedTightness
 from witnessmark.machine.node_texts import NodeTexts
+from witnessmark.machine.size_table import source_words
 from witnessmark.machine.yaml_nodes import Items, Node, Pairs, Scalar
 from witnessmark.quantities.duration import read_tenths
 from witnessmark.quantities.reading import Quantity, QuantityError, read_quantity, split_quantity
@@ -49,13 +50,13 @@ class NodeFigures(NodeTexts):
     def _figure(self, key: str, node: Node) -> tuple[Scalar | None, str | None]:
         """Give the figure itself and its source, from `22 N·m` or `{is: ..., source: ...}`."""
         if not isinstance(node, Pairs):
-            return self._as_scalar(key, node), self._reading.source
+            return self._as_scalar(key, node), source_words(self._reading.source, None)
         entry = NodeFigures(self._reading, node, key, self._reading.at(node))
         entry._missing("is", "missing-quantity")
         scalar = entry._scalar("is")
-        source = entry.text("source")
+        source, by = entry.text("source"), entry.text("by")
         entry.finish()
-        return scalar, source or self._reading.source
+        return scalar, source_words(source or self._reading.source, by)
 
     def _read(
         self, key: str, node: Node, read: Callable[[str], T]

@@ -39,6 +39,7 @@ _EXAMPLES: Mapping[Dimension, str] = {
     Dimension.MASS_PER_LENGTH: "120 g/m",
     Dimension.TORQUE: "22 N·m",
     Dimension.ANGLE: "6°",
+    Dimension.FORCE: "12 kN",
 }
 
 
@@ -126,6 +127,7 @@ class _SchemaEntry:
                     "properties": {
                         "is": {"type": kinds, "description": WORDS["is"]},
                         "source": {**_TEXT, "description": WORDS["figure.source"]},
+                        "by": {**_TEXT, "description": WORDS["figure.by"]},
                     },
                     "required": ["is"],
                     "additionalProperties": False,

@@ -179,6 +179,7 @@ def joint(entry: Entry) -> Joint:
         opens=entry.refs("opens", CIRCUIT),
         where=entry.text("where"),
         role=entry.text("role"),
+        least_clamp=entry.sourced("least_clamp", Dimension.FORCE),
     )
 
 

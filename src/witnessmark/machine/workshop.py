@@ -22,6 +22,28 @@ class Wrench:
     shows_value: bool = False
     checked: str | None = None
     """Date of the last check as `YYYY-MM-DD`."""
+    due: str | None = None
+    """Date its next check is due as `YYYY-MM-DD`; a year after `checked` when not given."""
+    length: Fraction | None = None
+    """From its drive to the middle of its grip [m]; wanted only where an adapter is on."""
+    unit: str = "N·m"
+    """The unit of its scale."""
+
+
+@dataclass(frozen=True, slots=True)
+class Adapter:
+    """A crowfoot, offset ring or the like between wrench and bolt.
+
+    `length` is from drive to bolt [m]; `at` is where it points: 0 straight out from the
+    wrench, 90 across, 180 back towards the grip [degrees].
+    """
+
+    id: str
+    name: str
+    place: Place
+    length: Fraction
+    at: Fraction = Fraction(0)
+    drive: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +62,7 @@ class Workshop:
     tool_change: int = 2
     moves: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
     wrenches: tuple[Wrench, ...] = ()
+    adapters: tuple[Adapter, ...] = ()
     tools: frozenset[str] = frozenset()
     special_tools: frozenset[str] = frozenset()
     stock: Mapping[str, int] = field(default_factory=dict)

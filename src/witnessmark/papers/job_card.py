@@ -9,7 +9,6 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from witnessmark.papers.gates import PrintedGate, printed_gates
-from witnessmark.planning.fastening_step import FasteningText
 from witnessmark.planning.job import Job, JobStep, TightnessText
 from witnessmark.planning.kit import Kit, KitLine, KitTool, money_text
 from witnessmark.procedure.plan import StepKind
@@ -41,6 +40,7 @@ def job_card(job: Job) -> dict[str, Any]:
             "approved by",
             "keys hang",
         ],
+        "mark": None if job.mark is None else {"colour": job.mark.colour, "shape": job.mark.shape},
         "cautions": list(job.cautions) or ["Make safe before the first spanner."],
         "deference": DEFERENCE,
         "times": [
@@ -137,6 +137,8 @@ def _tool_row(tool: KitTool, currency: str) -> dict[str, str]:
 def _wrench_rows(kit: Kit) -> Iterable[dict[str, str]]:
     for need in kit.torques:
         wrench = need.wrenches[0] if need.wrenches else "no wrench here serves it"
+        if need.adapter is not None:
+            wrench += f" with {need.adapter}" + (f", set {need.setting}" if need.setting else "")
         yield _row(wrench, str(need.torque), "", ", ".join(need.joints))
 
 
@@ -193,6 +195,8 @@ def _step_row(step: JobStep) -> dict[str, Any]:
         marks.append(f"way: {step.way.replace('-', ' ')}")
     if step.hand:
         marks.append(step.hand)
+    if step.held:
+        marks.append(step.held)
     if step.single_use and step.phase is StepKind.REFIT:
         marks.append("new ones; the old are not used again")
     if step.spoils:
@@ -214,7 +218,7 @@ def _step_row(step: JobStep) -> dict[str, Any]:
         "pieces": step.pieces or "",
         "text": sentence(step.text),
         "caution": _cautions(step),
-        "tightness": _tightness(step.tightness, step.fastening) if step.tightness else None,
+        "tightness": _tightness(step.tightness, step) if step.tightness else None,
         "measurement": _capital(step.measurement or ""),
         "marks": marks,
         "why": "; ".join(words for words in (step.why, step.note) if words),
@@ -231,8 +235,8 @@ def _cautions(step: JobStep) -> str:
     return " ".join(words for words in (sentence(step.caution), *own) if words)
 
 
-def _tightness(tightness: TightnessText, told: FasteningText | None) -> dict[str, str]:
-    detail = []
+def _tightness(tightness: TightnessText, step: JobStep) -> dict[str, str]:
+    detail, told = [], step.fastening
     if tightness.stages:
         detail.append("stages " + ", ".join(tightness.stages))
     if tightness.order:
@@ -240,9 +244,9 @@ def _tightness(tightness: TightnessText, told: FasteningText | None) -> dict[str
     if tightness.surface:
         detail.append(tightness.surface)
     if told is not None:
-        # The hand of the thread stands among the marks already.
-        detail += [words for words in told.lines if words != told.hand]
-    if tightness.has_torque and tightness.wrench is None:
+        # The hand of the thread may stand among the marks already.
+        detail += [words for words in told.lines if words != step.hand]
+    if tightness.has_torque and tightness.wrench is None and (told is None or not told.no_wrench):
         detail.append("no wrench here serves it")
     return {
         "text": tightness.text,

@@ -6,7 +6,9 @@ way the thread turns, what holds the shaft meanwhile, and the cautions that matt
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
+from datetime import date
 
 from witnessmark.engineering.fastening.cautions import (
     IMPACT_TOOL,
@@ -16,10 +18,17 @@ from witnessmark.engineering.fastening.cautions import (
 )
 from witnessmark.engineering.fastening.rules import is_lubricant
 from witnessmark.engineering.fastening.size_tables import REFUSED_JOINTS
+from witnessmark.engineering.fastening.witness_marks import WitnessMark
 from witnessmark.machine.bolting import each_bolt
 from witnessmark.machine.model import Joint, Machine, Way
+from witnessmark.machine.size_table import is_size_table
 from witnessmark.machine.workshop import Workshop
-from witnessmark.planning.kit import wrenches_for
+from witnessmark.machine.wrenching import (
+    WrenchUse,
+    adapter_of,
+    why_none_serves,
+    wrenches_serving,
+)
 from witnessmark.quantities.reading import Quantity
 from witnessmark.quantities.units import BY_NAME
 
@@ -59,37 +68,78 @@ class FasteningText:
     """Everything said at the half that makes a joint for good."""
 
     clamps: tuple[ClampText, ...] = ()
-    wrench: str | None = None
-    setting: Quantity | None = None
+    use: WrenchUse | None = None
+    """The wrench of the workshop's list, its adapter and setting."""
+    no_wrench: str | None = None
+    """Why no wrench of the list serves, when none does."""
     hand: str | None = None
+    notable_hand: bool = False
+    """Whether which way it turns is printed: left-hand, stated, critical or on a shaft."""
     holder: str | None = None
     tensioner: str | None = None
     """A torque held on a tensioner while this joint, its clamp, is tightened: a setting."""
     cautions: tuple[str, ...] = ()
+    mark: WitnessMark | None = None
+    """The job's witness mark, when one was chosen; the last act at the joint."""
+
+    @property
+    def wrench(self) -> str | None:
+        """The name of the wrench that serves."""
+        return None if self.use is None else self.use.wrench.name
+
+    @property
+    def setting(self) -> Quantity | None:
+        """What it is set to, with its adapter on, in newton metres."""
+        return None if self.use is None else Quantity(self.use.setting, BY_NAME["N·m"])
 
     @property
     def lines(self) -> tuple[str, ...]:
         """What is printed below the torque, cautions apart."""
         found = [str(clamp) for clamp in self.clamps]
-        if self.wrench is not None and self.setting is not None:
-            found.append(f"{self.wrench}, set {self.setting}")
-        found += [words for words in (self.hand, self.holder, self.tensioner) if words]
+        if self.use is not None:
+            found.append(self.use.words)
+        elif self.no_wrench is not None:
+            found.append(f"no wrench here serves it: {self.no_wrench}")
+        hand = self.hand if self.notable_hand else None
+        found += [words for words in (hand, self.holder, self.tensioner) if words]
+        if self.mark is not None:
+            found.append(f"mark it last: {self.mark}")
         return tuple(found)
 
 
-def fastening_text(joint: Joint, way: Way, machine: Machine, workshop: Workshop) -> FasteningText:
-    """Say what there is to say when a joint is brought to its final tightness."""
+def fastening_text(
+    joint: Joint,
+    way: Way,
+    machine: Machine,
+    workshop: Workshop,
+    *,
+    day: date | None = None,
+    mark: WitnessMark | None = None,
+) -> FasteningText:
+    """Say what there is to say when a joint is brought to its final tightness.
+
+    `day` is the day of the work, for checks that are due; `mark` the job's witness mark.
+    """
     torque = joint.tightness.tightness.torque if joint.tightness is not None else None
-    fitting = wrenches_for(torque, workshop) if torque is not None else ()
-    newton_metre = BY_NAME["N·m"]
+    adapter = adapter_of(way, workshop)
+    uses = wrenches_serving(torque, workshop, on=day, adapter=adapter) if torque is not None else ()
+    none = torque is not None and not uses and bool(workshop.wrenches)
+    threaded = joint.hand is not None or any(f.thread is not None for f in joint.fasteners)
     return FasteningText(
         clamps=clamp_texts(joint),
-        wrench=fitting[0].name if fitting else None,
-        setting=Quantity(torque.si, newton_metre) if torque is not None and fitting else None,
-        hand=hand_text(joint, loosen=False) if is_left(joint) or joint.hand else None,
+        use=uses[0] if uses else None,
+        no_wrench=why_none_serves(torque, workshop, on=day, adapter=adapter)
+        if none and torque is not None
+        else None,
+        hand=hand_text(joint, loosen=False) if threaded else None,
+        notable_hand=is_left(joint)
+        or joint.hand is not None
+        or joint.critical
+        or joint.role in TURNING_ROLES,
         holder=holder_text(joint, way, machine),
-        tensioner=tensioner_text(joint, machine, workshop),
-        cautions=tuple(_cautions(joint)),
+        tensioner=tensioner_text(joint, machine, workshop, day),
+        cautions=tuple(_cautions(joint, way)),
+        mark=mark if torque is not None else None,
     )
 
 
@@ -149,7 +199,9 @@ def holder_text(joint: Joint, way: Way, machine: Machine) -> str | None:
     return HOLD_IT if turned and joint.role in TURNING_ROLES else None
 
 
-def tensioner_text(joint: Joint, machine: Machine, workshop: Workshop) -> str | None:
+def tensioner_text(
+    joint: Joint, machine: Machine, workshop: Workshop, day: date | None = None
+) -> str | None:
     """Say what is held on the tensioner whose clamp this joint is."""
     for run in machine.runs.values():
         tensioner = run.tensioner
@@ -158,23 +210,39 @@ def tensioner_text(joint: Joint, machine: Machine, workshop: Workshop) -> str | 
         if tensioner.setting is None or tensioner.setting.tightness.torque is None:
             continue
         torque = tensioner.setting.tightness.torque
-        fitting = [w.name for w in wrenches_for(torque, workshop) if w.shows_value]
-        wrench = fitting[0] if fitting else "no wrench here shows its value at that torque"
+        fitting = wrenches_serving(torque, workshop, on=day, must_show_value=True)
+        wrench = (
+            fitting[0].wrench.name if fitting else "no wrench here shows its value at that torque"
+        )
         return f"hold {torque} on the tensioner meanwhile: a setting, not a tightness ({wrench})"
     return None
 
 
-def _cautions(joint: Joint) -> list[str]:
+def held_while_undone(joint: Joint, way: Way, machine: Machine) -> str | None:
+    """Say what holds the shaft while a bolt on it is undone; a timing pin never does."""
+    if joint.role not in TURNING_ROLES or joint.tightness is None:
+        return None
+    return holder_text(joint, way, machine)
+
+
+_IMPACT = re.compile(r"\bimpact\b|\b(?:nut|wind|rattle) gun\b", re.IGNORECASE)
+
+
+def _cautions(joint: Joint, way: Way) -> list[str]:
+    """Give the warnings that matter at this joint, each once."""
     given = joint.tightness
     if given is None or given.tightness.torque is None:
         return []
     found = []
-    if "size table" in (given.source or "").lower():
+    if is_size_table(given.source):
         found.append(SIZE_TABLE)
-    if given.tightness.angle_degrees > 0.0 and not joint.single_use:
+    angled = given.tightness.angle_degrees > 0.0
+    if angled and not joint.single_use:
         found.append(REUSED_STRETCH_BOLT)
-    if joint.critical or joint.role in REFUSED_JOINTS:
-        if joint.surface is not None and not is_lubricant(joint.surface):
-            found.append(LUBRICATED_AT_DRY_TORQUE)
+    weighty = joint.critical or joint.role in REFUSED_JOINTS
+    if weighty and joint.surface is not None and not is_lubricant(joint.surface):
+        found.append(LUBRICATED_AT_DRY_TORQUE)
+    tools = " ".join((way.tool or "", *way.aids))
+    if weighty or angled or _IMPACT.search(tools):
         found.append(IMPACT_TOOL)
     return found

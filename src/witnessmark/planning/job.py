@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from fractions import Fraction
 
+from witnessmark.engineering.fastening.witness_marks import WitnessMark
 from witnessmark.machine.model import (
     Caution,
     Duty,
@@ -25,13 +27,15 @@ from witnessmark.machine.model import (
     Work,
 )
 from witnessmark.machine.workshop import Workshop
+from witnessmark.machine.wrenching import adapter_of, wrenches_serving
 from witnessmark.planning.fastening_step import (
     FasteningText,
     fastening_text,
     hand_text,
+    held_while_undone,
     is_left,
 )
-from witnessmark.planning.kit import Kit, kit_for, wrenches_for
+from witnessmark.planning.kit import Kit, kit_for
 from witnessmark.planning.planner import PlanResult
 from witnessmark.planning.reasons import Link, Reason, ReasonKind, reasons_in, room_choices
 from witnessmark.procedure.compiled import BlockInfo, Compiled, OpeningInfo
@@ -94,6 +98,8 @@ class JobStep:
     is_block: bool
     fastening: FasteningText | None = None
     """What else is said where a joint is made for good."""
+    held: str | None = None
+    """What holds the shaft while a bolt on it is undone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +142,10 @@ class Job:
     offers: tuple[str, ...]
     gates: tuple[GatePoint, ...]
     workshop: Workshop
+    mark: WitnessMark | None = None
+    """The colour and shape painted at every finished bolt, when it was chosen."""
+    day: date | None = None
+    """The day the work is done, as far as it is known."""
 
     @property
     def elapsed(self) -> int:
@@ -143,8 +153,28 @@ class Job:
         return self.cost.total + sum(step.wait for step in self.steps)
 
 
-def job_from(compiled: Compiled, result: PlanResult, workshop: Workshop) -> Job:
+def job_from(
+    compiled: Compiled,
+    result: PlanResult,
+    workshop: Workshop,
+    *,
+    day: date | None = None,
+    mark: WitnessMark | None = None,
+) -> Job:
     """Put words, kit and reasons to a plan.
+
+    Parameters
+    ----------
+    compiled : Compiled
+        The machine and works, compiled.
+    result : PlanResult
+        What the planner found.
+    workshop : Workshop
+        Rates, tools and wrenches.
+    day : date, optional
+        The day of the work: a wrench overdue for its check on it does not serve.
+    mark : WitnessMark, optional
+        The witness mark chosen for this job.
 
     Raises
     ------
@@ -158,15 +188,17 @@ def job_from(compiled: Compiled, result: PlanResult, workshop: Workshop) -> Job:
         machine=compiled.machine,
         works=compiled.works,
         result=result,
-        steps=tuple(_steps(compiled, plan, workshop)),
+        steps=tuple(_steps(compiled, plan, workshop, day, mark)),
         optional=_optional(compiled, plan),
-        kit=kit_for(compiled, plan, workshop),
+        kit=kit_for(compiled, plan, workshop, day),
         cost=cost_of(compiled.problem, plan),
         cautions=_cautions(compiled, plan),
         duties=_duties(compiled, plan),
         offers=_offers(compiled),
         gates=gates_in(compiled, plan),
         workshop=workshop,
+        mark=mark,
+        day=day,
     )
 
 
@@ -246,7 +278,13 @@ def _torque_free(joint: Joint) -> bool:
     return joint.tightness is None or joint.tightness.tightness.torque is None
 
 
-def _steps(compiled: Compiled, plan: Plan, workshop: Workshop) -> list[JobStep]:
+def _steps(
+    compiled: Compiled,
+    plan: Plan,
+    workshop: Workshop,
+    day: date | None,
+    mark: WitnessMark | None,
+) -> list[JobStep]:
     changeovers = compiled.problem.changeovers
     saved = _saved_by_step(compiled, plan)
     reasons = reasons_in(compiled.problem, plan, compiled.fact_name)
@@ -274,6 +312,8 @@ def _steps(compiled: Compiled, plan: Plan, workshop: Workshop) -> list[JobStep]:
                 change,
                 saving,
                 reasons[step.index],
+                day,
+                mark,
             )
         steps.append(made)
     return steps
@@ -305,6 +345,8 @@ def _opening_step(
     change: int,
     saving: int,
     reason: Reason,
+    day: date | None,
+    mark: WitnessMark | None,
 ) -> JobStep:
     info = compiled.openings[step.index]
     choice = plan.ways[step.index]
@@ -336,7 +378,9 @@ def _opening_step(
         where=(part.where if part else joint.where if joint else None),
         store=part.store if part and strip else None,
         pieces=_pieces(joint) if joint else None,
-        tightness=_final_tightness(joint, info, workshop) if joint and not strip else None,
+        tightness=_final_tightness(joint, info, way, workshop, day)
+        if joint and not strip
+        else None,
         single_use=bool(joint and joint.single_use),
         critical=bool(joint and joint.critical),
         hand=hand_text(joint, loosen=strip) if joint and (joint.hand or is_left(joint)) else None,
@@ -344,8 +388,11 @@ def _opening_step(
         spoils=tuple(object_name(compiled.machine, p) for p in way.spoils) if strip else (),
         changeover=change,
         is_block=False,
-        fastening=fastening_text(joint, way, compiled.machine, workshop)
+        fastening=fastening_text(joint, way, compiled.machine, workshop, day=day, mark=mark)
         if joint and joint.tightness and info.is_final and not strip
+        else None,
+        held=held_while_undone(joint, way, compiled.machine)
+        if joint and info.is_final and strip
         else None,
     )
 
@@ -420,7 +467,9 @@ def _pieces(joint: Joint) -> str | None:
     return f"{count}, {words.get(mixed, str(mixed))} lengths" if mixed > 1 else str(count)
 
 
-def _final_tightness(joint: Joint, info: OpeningInfo, workshop: Workshop) -> TightnessText | None:
+def _final_tightness(
+    joint: Joint, info: OpeningInfo, way: Way, workshop: Workshop, day: date | None
+) -> TightnessText | None:
     """Give the tightness at the half that makes the joint for good.
 
     A joint with both openings is brought to its final tightness when `slack` closes;
@@ -428,13 +477,16 @@ def _final_tightness(joint: Joint, info: OpeningInfo, workshop: Workshop) -> Tig
     """
     if joint.tightness is None or not info.is_final:
         return None
-    return tightness_text(joint.tightness, joint, workshop)
+    return tightness_text(joint.tightness, joint, way, workshop, day)
 
 
-def tightness_text(given: SourcedTightness, joint: Joint, workshop: Workshop) -> TightnessText:
+def tightness_text(
+    given: SourcedTightness, joint: Joint, way: Way, workshop: Workshop, day: date | None = None
+) -> TightnessText:
     """Print a joint's tightness in its own unit and the workshop's second one."""
     torque = given.tightness.torque
-    fitting = wrenches_for(torque, workshop) if torque is not None else ()
+    adapter = adapter_of(way, workshop)
+    uses = wrenches_serving(torque, workshop, on=day, adapter=adapter) if torque is not None else ()
     return TightnessText(
         text=str(given.tightness),
         second=_in_second_unit(given, workshop),
@@ -442,7 +494,7 @@ def tightness_text(given: SourcedTightness, joint: Joint, workshop: Workshop) ->
         stages=tuple(str(stage.tightness) for stage in joint.stages),
         order=_order_text(joint.order),
         surface=joint.surface,
-        wrench=fitting[0].name if fitting else None,
+        wrench=uses[0].wrench.name if uses else None,
         has_torque=torque is not None,
     )
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import date
 from fractions import Fraction
 
 from witnessmark.machine.model import (
@@ -23,7 +24,8 @@ from witnessmark.machine.model import (
     Renewal,
     Spoil,
 )
-from witnessmark.machine.workshop import Workshop, Wrench
+from witnessmark.machine.workshop import Adapter, Workshop
+from witnessmark.machine.wrenching import adapter_of, why_none_serves, wrenches_serving
 from witnessmark.procedure.compiled import Compiled
 from witnessmark.procedure.plan import Plan
 from witnessmark.procedure.problem import ANYWHERE, BARE_HANDS
@@ -95,6 +97,11 @@ class TorqueNeed:
     torque: Quantity
     joints: tuple[str, ...]
     wrenches: tuple[str, ...]
+    adapter: str | None = None
+    setting: str | None = None
+    """What the first wrench is set to, adapter allowed for, in its own unit."""
+    why_none: str | None = None
+    """Why none serves, when none does."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,14 +140,17 @@ class Kit:
 def unserved(kit: Kit) -> tuple[str, ...]:
     """Warn of every torque that no wrench of the workshop's list can set."""
     return tuple(
-        f"no wrench here serves {need.torque} ({', '.join(need.joints)})"
+        f"no wrench here serves {need.torque}"
+        + (f" with {need.adapter}" if need.adapter else "")
+        + f" ({', '.join(need.joints)})"
+        + (f": {need.why_none}" if need.why_none else "")
         for need in kit.torques
         if not need.wrenches
     )
 
 
-def kit_for(compiled: Compiled, plan: Plan, workshop: Workshop) -> Kit:
-    """Work out the kit of a plan."""
+def kit_for(compiled: Compiled, plan: Plan, workshop: Workshop, day: date | None = None) -> Kit:
+    """Work out the kit of a plan; `day` tells which wrenches are overdue for their check."""
     machine = compiled.machine
     opened = _opened(compiled, plan)
     spoilt = _spoilt(compiled, plan)
@@ -154,7 +164,7 @@ def kit_for(compiled: Compiled, plan: Plan, workshop: Workshop) -> Kit:
         materials=tuple(_materials(machine, opened)),
         tools=_hand_tools(compiled, plan, workshop),
         special_tools=_special_tools(compiled, plan, workshop),
-        torques=_torques(machine, opened, workshop),
+        torques=_torques(machine, opened, workshop, _adapters(compiled, plan, workshop), day),
         candidates=tuple(_candidates(compiled, workshop)),
         currency=workshop.currency,
     )
@@ -364,8 +374,9 @@ def _tools_in_plan(compiled: Compiled, plan: Plan) -> list[str]:
 
 def _hand_tools(compiled: Compiled, plan: Plan, workshop: Workshop) -> tuple[KitTool, ...]:
     special = compiled.machine.special_tools
+    adapters = {adapter.name.lower() for adapter in workshop.adapters}
     return tuple(
-        KitTool(name=tool, owned=tool in workshop.tools)
+        KitTool(name=tool, owned=tool in workshop.tools or tool.lower() in adapters)
         for tool in sorted(_tools_in_plan(compiled, plan), key=_natural)
         if tool not in special
     )
@@ -416,28 +427,57 @@ def torques_of(joint: Joint) -> tuple[Quantity, ...]:
     )
 
 
-def wrenches_for(torque: Quantity, workshop: Workshop) -> tuple[Wrench, ...]:
-    """Give the workshop's wrenches whose range holds a torque, narrowest range first."""
-    fitting = [w for w in workshop.wrenches if w.low <= torque.si <= w.high]
-    return tuple(sorted(fitting, key=lambda w: (w.high - w.low, w.id)))
+def _adapters(compiled: Compiled, plan: Plan, workshop: Workshop) -> dict[str, Adapter]:
+    """Give the adapter that each joint is tightened with, where its way asks for one."""
+    found: dict[str, Adapter] = {}
+    for index, choice in plan.ways.items():
+        info = compiled.openings[index]
+        adapter = adapter_of(info.ways[choice], workshop)
+        if info.kind is ObjectKind.JOINT and adapter is not None:
+            found.setdefault(info.object_id, adapter)
+    return found
 
 
 def _torques(
-    machine: Machine, opened: Mapping[str, set[str]], workshop: Workshop
+    machine: Machine,
+    opened: Mapping[str, set[str]],
+    workshop: Workshop,
+    adapters: Mapping[str, Adapter],
+    day: date | None,
 ) -> tuple[TorqueNeed, ...]:
-    joints: dict[Fraction, dict[str, None]] = {}
+    joints: dict[tuple[Fraction, str], dict[str, None]] = {}
+    by_id = {adapter.id: adapter for adapter in adapters.values()}
     for joint in machine.joints.values():
         if joint.id in opened:
+            adapter = adapters.get(joint.id)
             for torque in torques_of(joint):
-                joints.setdefault(torque.si, {}).setdefault(joint.name)
-    newton_metre = BY_NAME["N·m"]
+                key = (torque.si, adapter.id if adapter is not None else "")
+                joints.setdefault(key, {}).setdefault(joint.name)
     return tuple(
-        TorqueNeed(
-            torque=Quantity(value, newton_metre),
-            joints=tuple(names),
-            wrenches=tuple(w.name for w in wrenches_for(Quantity(value, newton_metre), workshop)),
-        )
-        for value, names in sorted(joints.items())
+        _torque_need(value, tuple(names), by_id.get(adapter_id), workshop, day)
+        for (value, adapter_id), names in sorted(joints.items())
+    )
+
+
+def _torque_need(
+    value: Fraction,
+    names: tuple[str, ...],
+    adapter: Adapter | None,
+    workshop: Workshop,
+    day: date | None,
+) -> TorqueNeed:
+    torque = Quantity(value, BY_NAME["N·m"])
+    uses = wrenches_serving(torque, workshop, on=day, adapter=adapter)
+    why = None
+    if not uses and workshop.wrenches:
+        why = why_none_serves(torque, workshop, on=day, adapter=adapter)
+    return TorqueNeed(
+        torque=torque,
+        joints=names,
+        wrenches=tuple(use.wrench.name for use in uses),
+        adapter=adapter.name if adapter is not None else None,
+        setting=uses[0].setting_text if uses else None,
+        why_none=why,
     )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from witnessmark.machine.checks import (
     bars,
     bolts,
@@ -13,6 +15,7 @@ from witnessmark.machine.checks import (
     joints,
     names,
     rooms,
+    serving,
     sources,
     standing,
     timing,
@@ -62,6 +65,13 @@ def check_workshop(read: ReadResult[Workshop]) -> list[Complaint]:
         for rule in garage.RULES:
             complaints.extend(rule(read.value))
     return complaints.in_order(read.files)
+
+
+def check_wrenches(machine: Machine, workshop: Workshop, on: date | None = None) -> list[Complaint]:
+    """Give every torque of a machine that no wrench of a workshop's list serves on a day."""
+    complaints = Complaints()
+    complaints.extend(serving.wrenches_serve(machine, workshop, on))
+    return complaints.in_order(machine.files)
 
 
 def check_state(read: ReadResult[JobState], machine: Machine | None) -> list[Complaint]:

@@ -17,6 +17,7 @@ from witnessmark.machine.bolting import (
 from witnessmark.machine.checks.context import Context
 from witnessmark.machine.complaints import Complaint, complaint
 from witnessmark.machine.model import Joint, JointKind, Machine
+from witnessmark.machine.size_table import is_size_table, objection
 from witnessmark.quantities.reading import format_number
 
 DRIVES_BY_FRICTION = frozenset({"crank", "cam", "flywheel", "clutch", "wheel"})
@@ -29,7 +30,6 @@ not say what the hole is tapped in; steel wants about this much, softer metal mo
 _THREADLOCKER = re.compile(r"\bthread[- ]?lock", re.IGNORECASE)
 _ANTI_SEIZE = re.compile(r"\b(anti[- ]?seize|copper grease)\b", re.IGNORECASE)
 _OIL_OR_GREASE = re.compile(r"\b(anti[- ]?seize|grease|oil)\b", re.IGNORECASE)
-_SIZE_TABLE = re.compile(r"\bsize[- ]table", re.IGNORECASE)
 
 
 def torques_suit_bolts(context: Context) -> Iterator[Complaint]:
@@ -43,11 +43,38 @@ def torques_suit_bolts(context: Context) -> Iterator[Complaint]:
         if given is None or given.tightness.torque is None:
             continue
         torque = float(given.tightness.torque.si)
+        least = None if joint.least_clamp is None else float(joint.least_clamp.quantity.si)
         for _, sums in each_bolt(joint):
-            band = sums.plausible(angle_follows=given.tightness.angle_degrees > 0.0)
+            if least is not None and not 0.0 < least <= sums.proof_load:
+                continue  # a complaint of its own
+            band = sums.plausible(
+                angle_follows=given.tightness.angle_degrees > 0.0, least_clamp=least
+            )
             why = band.judge(torque)
             if why is not None:
                 yield complaint("implausible-torque", given.place, joint=joint.id, why=why)
+
+
+def least_clamps_can_be(context: Context) -> Iterator[Complaint]:
+    """The least clamp a joint wants lies between nothing and proof load of its bolts."""
+    for joint in context.machine.joints.values():
+        least = joint.least_clamp
+        if least is None:
+            continue
+        if least.quantity.si <= 0:
+            yield complaint("no-clamp", least.place, joint=joint.id, clamp=least.quantity)
+            continue
+        for fastener, sums in each_bolt(joint):
+            if float(least.quantity.si) > sums.proof_load:
+                assert fastener.thread is not None
+                yield complaint(
+                    "clamp-above-proof",
+                    least.place,
+                    joint=joint.id,
+                    clamp=least.quantity,
+                    bolt=f"{fastener.thread.designation} {fastener.strength}",
+                    proof=f"{sums.proof_load / 1000:.3g} kN",
+                )
 
 
 def threads_engage(context: Context) -> Iterator[Complaint]:
@@ -126,13 +153,24 @@ def blind_holes_cleaned(context: Context) -> Iterator[Complaint]:
 
 
 def size_tables_in_their_place(context: Context) -> Iterator[Complaint]:
-    """A size-table figure holds no joint on which an engine, a brake or a person depends."""
+    """A size-table figure holds a bracket or a cover, on the word of a named person.
+
+    Never a joint on which an engine, a brake or a person depends.
+    """
     for joint in context.machine.joints.values():
-        if joint.role not in REFUSED_JOINTS:
-            continue
         for given in (joint.tightness, *joint.stages):
-            if given is not None and _SIZE_TABLE.search(given.source or ""):
-                yield complaint("size-table-refused", given.place, joint=joint.id, role=joint.role)
+            if given is None:
+                continue
+            code = objection(joint.role, given.source, critical=joint.critical)
+            if code is not None:
+                role = joint.role if joint.role in REFUSED_JOINTS else "critical"
+                yield complaint(
+                    code, given.place, joint=joint.id, role=role, figure=given.tightness
+                )
+    for run in context.machine.runs.values():
+        setting = run.tensioner.setting if run.tensioner is not None else None
+        if setting is not None and is_size_table(setting.source):
+            yield complaint("size-table-refused", setting.place, joint=run.id, role="tensioner")
 
 
 def _mm(metres: float) -> str:
@@ -141,6 +179,7 @@ def _mm(metres: float) -> str:
 
 RULES = (
     torques_suit_bolts,
+    least_clamps_can_be,
     threads_engage,
     friction_faces_are_clean,
     threadlocker_alone,

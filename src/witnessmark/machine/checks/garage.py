@@ -5,10 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import permutations
 
+from witnessmark.engineering.fastening.wrench import effective_lever
+from witnessmark.engineering.refusal import RefusalError
 from witnessmark.machine.complaints import Complaint, complaint
 from witnessmark.machine.model import Place
-from witnessmark.machine.workshop import Workshop
+from witnessmark.machine.workshop import Adapter, Workshop, Wrench
+from witnessmark.machine.wrenching import goes_on
 from witnessmark.quantities.duration import minutes_text
+from witnessmark.quantities.reading import format_number
 
 MOST_POSITIONS = 60
 """Every two are compared by way of every third."""
@@ -69,4 +73,38 @@ def wrenches_have_a_range(workshop: Workshop) -> Iterator[Complaint]:
             yield complaint("wrench-range", wrench.place, wrench=wrench.id)
 
 
-RULES = (moves_keep_the_triangle, wrenches_have_a_range)
+def lengths_are_lengths(workshop: Workshop) -> Iterator[Complaint]:
+    """Wrenches and adapters that are given a length have one."""
+    tools: list[Wrench | Adapter] = [*workshop.wrenches, *workshop.adapters]
+    for tool in tools:
+        if tool.length is not None and tool.length <= 0:
+            length = f"{format_number(tool.length * 1000)} mm"
+            yield complaint("no-length", tool.place, tool=tool.id, length=length)
+
+
+def adapters_stay_before_the_grip(workshop: Workshop) -> Iterator[Complaint]:
+    """With any adapter on any wrench it goes on, there is a lever left."""
+    for adapter in workshop.adapters:
+        for wrench in workshop.wrenches:
+            if wrench.length is None or min(wrench.length, adapter.length) <= 0:
+                continue  # not measured, or a complaint of its own
+            if not goes_on(adapter, wrench):
+                continue
+            try:
+                effective_lever(float(wrench.length), float(adapter.length), float(adapter.at))
+            except RefusalError:
+                yield complaint(
+                    "adapter-reaches-back",
+                    adapter.place,
+                    adapter=adapter.id,
+                    angle=format_number(adapter.at),
+                    wrench=wrench.id,
+                )
+
+
+RULES = (
+    moves_keep_the_triangle,
+    wrenches_have_a_range,
+    lengths_are_lengths,
+    adapters_stay_before_the_grip,
+)
