@@ -3,6 +3,7 @@
 The holes' places are read here from the machine files themselves, by a YAML reader.
 """
 
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
@@ -177,6 +178,52 @@ def test_each_hole_has_its_number_bolt_and_place_in_the_order_beside_it(gull_job
         assert str(order_of(joint).names.index(name) + 1) in near
         assert thread.split()[-1] in near
         assert thread.split()[0] in near
+
+
+def test_the_few_holes_worth_marking_are_marked_and_no_other(gull_job):
+    """Upper cover: two bolts of 40 mm among three of 25 mm, all M6 (read from the file)."""
+    holes = file_holes("gull-20", "upper-cover-bolts")
+    long = {name for name, _, _, thread in holes if thread.endswith("40 mm") or "x 40" in thread}
+    board = board_sheets(gull_job, "upper-cover-bolts")[0]
+    found = sorted((r.x, r.y) for r in pierced(board, 6.0))
+    wanted = sorted(holes, key=lambda hole: (hole[1], -hole[2]))
+    at = {name: place for place, (name, *_) in zip(found, wanted, strict=True)}
+    marks = [(x, y) for text, x, y in board.words if text == "MARK" and y > 40.0]
+    nearest = {min(at, key=lambda n: (at[n][0] - x) ** 2 + (at[n][1] - y) ** 2) for x, y in marks}
+    assert nearest == long
+    assert len(marks) == len(long)
+
+
+def test_the_dangerous_swaps_stand_below_the_order(gull_job):
+    text = " ".join(board_sheets(gull_job, "upper-cover-bolts")[-1].text.split())
+    assert "Mark first: 3, 4. Dangerous swaps:" in text
+    assert "M6x1 x 40 in holes 1, 2, 5: 15 mm too long: bottoms 11 mm early" in text
+
+
+def test_alike_bolts_get_no_marks():
+    board = bolt_board(made_joint([("1", 0, 0), ("2", 40, 0)]), "made machine")
+    assert "MARK" not in str(board)
+    assert "swap" not in str(board)
+
+
+def test_what_does_not_fit_below_the_order_goes_on_a_sheet_of_its_own():
+    holes = [(str(n), 40 * n, 7 * n * n) for n in range(9)]
+    joint = made_joint(holes)
+    mixed = replace(
+        joint,
+        fasteners=tuple(
+            replace(
+                fastener,
+                thread=read_thread(f"M8x1.25 x {20 + 6 * n}"),
+                clamped=Fraction(8 + 6 * n, 1000),
+                hole_depth=Fraction(16, 1000),
+            )
+            for n, fastener in enumerate(joint.fasteners)
+        ),
+    )
+    sheets = measured(render_pdf("true-size", bolt_board(mixed, "made machine")))
+    assert "continued" in sheets[-1].text
+    assert all(y < 297.0 - 8.0 for sheet in sheets for _, _, y in sheet.words)
 
 
 def test_the_viewpoint_stands_on_every_sheet(gull_job):

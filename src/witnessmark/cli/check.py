@@ -62,9 +62,7 @@ Exit code  0  nothing wrong, or warnings only
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the complaints as JSON.")
 @click.pass_context
-def check(
-    ctx: click.Context, files: tuple[str, ...], day: datetime | None, as_json: bool
-) -> None:
+def check(ctx: click.Context, files: tuple[str, ...], day: datetime | None, as_json: bool) -> None:
     """Read files and say everything that is wrong with them."""
     complaints = check_files(files, None if day is None else day.date())
     if as_json:
@@ -118,9 +116,7 @@ def _beside(machine_file: str) -> list[Workshop]:
     return [workshop] if workshop is not None and fit_for_use(complaints) else []
 
 
-def _unserved(
-    machine: Machine, workshops: Sequence[Workshop], day: date | None
-) -> list[Complaint]:
+def _unserved(machine: Machine, workshops: Sequence[Workshop], day: date | None) -> list[Complaint]:
     """Say which torques no wrench serves; a workshop without any wrench keeps no list."""
     return [
         complaint

@@ -118,6 +118,8 @@ def step_lines(step: JobStep) -> Iterable[str]:
             )
     else:
         yield from (f"        {words}" for words in (step.hand, step.held) if words)
+    if step.mark_first:
+        yield f"        mark first: {', '.join(step.mark_first)} (other bolts are wrong there)"
     if step.caution:
         yield from textwrap.wrap(
             f"Caution: {step.caution}", width(), initial_indent=" " * 8, subsequent_indent=" " * 8

@@ -15,11 +15,13 @@ from witnessmark.machine.model import Joint
 from witnessmark.papers.fasteners import (
     Hole,
     Order,
+    SwapsText,
     alike,
     order_of,
     placed_holes,
     rounds,
     slackening_words,
+    swaps_text,
     unplaced,
 )
 from witnessmark.papers.shapes import (
@@ -41,9 +43,11 @@ from witnessmark.papers.tiles import sheet_head, tiled_sheets
 MARGIN = 12.0
 """Our own: the outline runs this far [mm] round the holes."""
 BADGE = 3.2
+SQUARE_GAP = 1.2
 PIERCE = (
     "Pierce each circle, push its bolt through. Black disc: place in the order; beside it: hole."
 )
+MARK_FIRST = "Square and MARK: paint these holes and their bolts first; swaps there are dangerous."
 NO_THREAD_RADIUS = 2.0
 
 Point = tuple[float, float]
@@ -68,14 +72,22 @@ def bolt_board(joint: Joint, machine_name: str) -> dict[str, Any]:
         PIERCE,
         f"Dashed line: {MARGIN:.0f} mm round the holes, not the edge of the part.",
     ]
-    shapes, size = board(holes, order)
+    swaps = swaps_text(joint)
+    if swaps.mark_first:
+        lines.append(MARK_FIRST)
+    shapes, size = board(holes, order, swaps.mark_first)
     sheets = tiled_sheets(shapes, size, title=title, lines=lines)
-    sheets.append(_order_sheet(joint, holes, order, machine_name))
+    sheets += _order_sheets(joint, holes, order, swaps, machine_name)
     return {"title": title, "sheets": sheets}
 
 
-def board(holes: Sequence[Hole], order: Order) -> tuple[list[Shape], tuple[float, float]]:
-    """Draw the board at true size; give it with its width and height in millimetres."""
+def board(
+    holes: Sequence[Hole], order: Order, marked: Sequence[str] = ()
+) -> tuple[list[Shape], tuple[float, float]]:
+    """Draw the board at true size; give it with its width and height in millimetres.
+
+    `marked` names the holes that are worth marking first.
+    """
     points = [(hole.x, -hole.y) for hole in holes]
     outline = outline_round(points, MARGIN)
     shapes: list[Shape] = [polygon(outline, 0.3, colour="grey", dashed=True)]
@@ -84,8 +96,10 @@ def board(holes: Sequence[Hole], order: Order) -> tuple[list[Shape], tuple[float
     for hole in holes:
         shapes.append(_hole_circle(hole))
         shapes += cross((hole.x, -hole.y), 1.5, 0.15)
+        if hole.name in marked:
+            shapes.append(_square_round(hole))
     for hole in holes:
-        shapes += _hole_words(hole, order, middle, taken)
+        shapes += _hole_words(hole, order, middle, taken, marked=hole.name in marked)
     left = min(extent(shape)[0] for shape in shapes) - 1.0
     top = min(extent(shape)[1] for shape in shapes) - 1.0
     right = max(extent(shape)[2] for shape in shapes) + 1.0
@@ -98,8 +112,20 @@ def _hole_circle(hole: Hole) -> Shape:
     return circle((hole.x, -hole.y), radius, 0.3)
 
 
+def _square_round(hole: Hole) -> Shape:
+    half = extent(_hole_circle(hole))[2] - hole.x + SQUARE_GAP
+    x, y = hole.x, -hole.y
+    corners = [(x - half, y - half), (x + half, y - half), (x + half, y + half)]
+    return polygon([*corners, (x - half, y + half)], 0.6)
+
+
 def _hole_words(
-    hole: Hole, order: Order, middle: Point, taken: list[tuple[float, float, float, float]]
+    hole: Hole,
+    order: Order,
+    middle: Point,
+    taken: list[tuple[float, float, float, float]],
+    *,
+    marked: bool,
 ) -> list[Shape]:
     """Put number, bolt and order beside a hole, where nothing else stands if that can be."""
     radius = extent(_hole_circle(hole))[2] - hole.x
@@ -107,17 +133,17 @@ def _hole_words(
     badge = 2.0 * BADGE + 1.0 if places else 0.0
     name_wide = words_size(hole.name, 12.0)[0]
     wide = max(badge + name_wide, words_size(hole.bolt, 7.5)[0])
-    gap = radius + 1.5
+    gap = radius + 1.5 + (SQUARE_GAP if marked else 0.0)
     inward = -1.0 if hole.x > middle[0] else 1.0
-    up = -1.0 if -hole.y > middle[1] else 1.0
+    low = 8.5 if marked else 5.5  # how far the words reach below their middle
     centres = [
         (hole.x + inward * (gap + wide / 2.0), -hole.y),
-        (hole.x, -hole.y + up * (gap + 6.0)),
         (hole.x - inward * (gap + wide / 2.0), -hole.y),
-        (hole.x, -hole.y - up * (gap + 6.0)),
+        (hole.x, -hole.y + gap + 6.0),
+        (hole.x, -hole.y - gap - low - 0.5),
     ]
     centres.sort(key=lambda at: math.dist(at, middle))  # inside the outline first
-    boxes = [(x - wide / 2.0, y - 5.5, x + wide / 2.0, y + 5.5) for x, y in centres]
+    boxes = [(x - wide / 2.0, y - 5.5, x + wide / 2.0, y + low) for x, y in centres]
     own = (hole.x - radius, -hole.y - radius, hole.x + radius, -hole.y + radius)
     free = [i for i, box in enumerate(boxes) if not any(_meet(box, t) for t in taken if t != own)]
     choice = free[0] if free else 0
@@ -128,6 +154,8 @@ def _hole_words(
         label((left + badge, y - 2.0), hole.name, 12.0, bold=True, across=0.0),
         label((left, y + 3.4), hole.bolt, 7.5, across=0.0),
     ]
+    if marked:
+        shapes.append(label((left, y + 6.8), "MARK", 7.5, bold=True, across=0.0))
     if places:
         shapes += _badge((left + BADGE, y - 2.0), places)
     return shapes
@@ -191,12 +219,33 @@ def outline_round(points: Sequence[Point], margin: float) -> list[Point]:
     return outline
 
 
-def _order_sheet(
-    joint: Joint, holes: Sequence[Hole], order: Order, machine_name: str
-) -> dict[str, Any]:
-    """Draw the order as a numbered picture, not to size, with rounds and lengths below."""
-    wide, high = A4
+def _order_sheets(
+    joint: Joint, holes: Sequence[Hole], order: Order, swaps: SwapsText, machine_name: str
+) -> list[dict[str, Any]]:
+    """Draw the order as a numbered picture, not to size, with rounds and lengths below.
+
+    What does not fit below the picture goes on a sheet of its own.
+    """
     body, bottom = _order_picture(holes, order)
+    title = f"Tightening order: {joint.name}"
+    intro = f"{machine_name}. The large figure is the place in the order, the small one the hole."
+    head = sheet_head(A4[0], title, "not to size", [intro])
+    pages = [[*head, *body]]
+    y = bottom + 6.0
+    for text, bold in _order_words(joint, order, swaps):
+        size, pitch = (11.0, 5.6) if bold else (9.0, 4.6)
+        room = A4[0] - 2.0 * EDGE
+        high = pitch * max(1, math.ceil(words_size(text, size)[0] / room))
+        if y + high > A4[1] - EDGE:
+            pages.append(sheet_head(A4[0], title, "continued", [machine_name]))
+            y = EDGE + 22.0
+        pages[-1].append(paragraph((EDGE, y), room, text, size, bold=bold))
+        y += high
+    return [{"wide": A4[0], "high": A4[1], "shapes": page} for page in pages]
+
+
+def _order_words(joint: Joint, order: Order, swaps: SwapsText) -> list[tuple[str, bool]]:
+    """Give what stands below the picture; True for what is read first."""
     words: list[tuple[str, bool]] = [(f"Order: {order.why}; {slackening_words(joint)}.", False)]
     if joint.tightness is not None:
         found = rounds(joint, order)
@@ -211,21 +260,13 @@ def _order_sheet(
     if joint.single_use:
         words.append(("New bolts; the old ones are not used again.", True))
     words += [(text, False) for text in alike(joint)]
+    if swaps.mark_first:
+        words.append((f"Mark first: {', '.join(swaps.mark_first)}. Dangerous swaps:", True))
+    words += [(text, False) for text in swaps.lines]
     missing = unplaced(joint)
     if missing:
         words.append(("Without a place in the file: " + "; ".join(missing), False))
-    y = bottom + 6.0
-    for text, bold in words:
-        size = 11.0 if bold else 9.0
-        body.append(paragraph((EDGE, y), wide - 2.0 * EDGE, text, size, bold=bold))
-        y += 5.6 * max(1, math.ceil(words_size(text, size)[0] / (wide - 2.0 * EDGE)))
-    head = sheet_head(
-        wide,
-        f"Tightening order: {joint.name}",
-        "not to size",
-        [f"{machine_name}. The large figure is the place in the order, the small one the hole."],
-    )
-    return {"wide": wide, "high": high, "shapes": [*head, *body]}
+    return words
 
 
 def _order_picture(holes: Sequence[Hole], order: Order) -> tuple[list[Shape], float]:

@@ -15,6 +15,7 @@ from witnessmark.engineering.fastening.orders import (
 from witnessmark.engineering.fastening.passes import tightening_passes
 from witnessmark.engineering.refusal import RefusalError
 from witnessmark.machine.model import Fastener, Joint, SourcedTightness
+from witnessmark.machine.swapping import group_swaps, is_mixed
 from witnessmark.planning.job import Job
 from witnessmark.procedure.plan import StepKind
 
@@ -156,3 +157,35 @@ def _holes(group: Sequence[Fastener]) -> str:
     numbered = all(name.isdigit() for name in names)
     word = "" if not numbered else "hole " if len(names) == 1 else "holes "
     return f": {word}{', '.join(names)}"
+
+
+@dataclass(frozen=True, slots=True)
+class SwapsText:
+    """What is printed about bolts that must not change holes.
+
+    `mark_first` names the few holes whose marking prevents every dangerous swap.
+    """
+
+    mark_first: tuple[str, ...] = ()
+    lines: tuple[str, ...] = ()
+
+
+def swaps_text(joint: Joint) -> SwapsText:
+    """Say which swaps of a joint's bolts are dangerous, and which holes to mark first.
+
+    Nothing is said of a joint whose bolts are all alike.
+    """
+    if not is_mixed(joint):
+        return SwapsText()
+    try:
+        group = group_swaps(joint)
+    except RefusalError as error:
+        return SwapsText(lines=(f"Swaps not judged: {error}",))
+    marks = tuple(name.removeprefix("no. ") for name in group.report.mark_first)
+    lines = [
+        f"{size} in hole{'' if len(holes) == 1 else 's'} {', '.join(holes)}: {what}"
+        for size, holes, what in group.dangers()
+    ]
+    if group.left_out:
+        lines.append(f"Not judged: {'; '.join(group.left_out)}")
+    return SwapsText(marks, tuple(lines))

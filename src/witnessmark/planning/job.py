@@ -12,6 +12,7 @@ from datetime import date
 from fractions import Fraction
 
 from witnessmark.engineering.fastening.witness_marks import WitnessMark
+from witnessmark.engineering.refusal import RefusalError
 from witnessmark.machine.model import (
     Caution,
     Duty,
@@ -26,6 +27,7 @@ from witnessmark.machine.model import (
     Way,
     Work,
 )
+from witnessmark.machine.swapping import group_swaps, is_mixed
 from witnessmark.machine.workshop import Workshop
 from witnessmark.machine.wrenching import adapter_of, wrenches_serving
 from witnessmark.planning.fastening_step import (
@@ -98,6 +100,8 @@ class JobStep:
     is_block: bool
     fastening: FasteningText | None = None
     """What else is said where a joint is made for good."""
+    mark_first: tuple[str, ...] = ()
+    """Holes to mark before the bolts come out, because swaps there are dangerous."""
     held: str | None = None
     """What holds the shaft while a bolt on it is undone."""
 
@@ -391,10 +395,20 @@ def _opening_step(
         fastening=fastening_text(joint, way, compiled.machine, workshop, day=day, mark=mark)
         if joint and joint.tightness and info.is_final and not strip
         else None,
+        mark_first=_mark_first(joint) if joint and strip and info.state == "out" else (),
         held=held_while_undone(joint, way, compiled.machine)
         if joint and info.is_final and strip
         else None,
     )
+
+
+def _mark_first(joint: Joint) -> tuple[str, ...]:
+    if not is_mixed(joint):
+        return ()
+    try:
+        return group_swaps(joint).report.mark_first
+    except RefusalError:
+        return ()
 
 
 def why_words(compiled: Compiled, link: Link) -> str:
