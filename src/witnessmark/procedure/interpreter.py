@@ -21,6 +21,9 @@ Data = dict[str, Any]
 BY_HAND = ("in to turn",)
 """States of a moment: no way is taken to them."""
 
+STILL = ("turn", "pull-again", "pressurise")
+"""Acts that take their own object to no other state."""
+
 PROOFS = ("prove", "belt-and-prove")
 
 
@@ -251,8 +254,7 @@ def act(book: Data, standing: Data, action_id: str, object_: str | None, values:
     moves: list[Any] = [[object_, piece, action["target"]] for piece in pieces]
     if not piece_ids(book, object_):
         moves = [[object_, None, action["target"]]]
-    if action_id == "turn":
-        moves = []
+    moves = _settled_moves(book, standing, action, moves)
     broken += _wrong_source(book, standing, action, moves)
     broken += _further_pull(book, object_, action_id)
     after = moved(book, standing, moves)
@@ -262,6 +264,26 @@ def act(book: Data, standing: Data, action_id: str, object_: str | None, values:
     broken += _made_with_old(standing, object_, moves)
     moves = moves + _lost_proofs(book, standing, after, action_id, object_)
     return {"moves": moves, "broken": _each_once(broken)}
+
+
+def _settled_moves(book: Data, standing: Data, action: Data, moves: list[Any]) -> list[Any]:
+    """Leave out what an act does not move; spread what is unknown over its whole pattern.
+
+    An angle that is not known of one bolt is not known of the joint: all of it is slackened
+    in order and begun again.
+    """
+    if action["id"] in STILL:
+        return []
+    if action["target"] == "unknown" and moves and moves[0][1] is not None:
+        object_ = moves[0][0]
+        angled = book["objects"][object_]["angled"]
+        pieces = piece_ids(book, object_) if angled else [piece for _, piece, _ in moves]
+        return [
+            [object_, piece, "unknown"]
+            for piece in pieces
+            if depth_of(book, "joint", piece_state(book, standing, object_, piece)) < 2
+        ]
+    return moves
 
 
 def moved(book: Data, standing: Data, moves: list[Any]) -> Data:
@@ -366,9 +388,10 @@ def _turning(book: Data, standing: Data, action_id: str, object_: str) -> list[D
 
 def _way(ways: Data, values: Data) -> Data | None:
     """Give the way taken: the one named, else the plan's, else the only one."""
-    named: Data | None = ways.get(values.get("way", ""))
-    if named is not None:
-        return named
+    named = values.get("way")
+    if isinstance(named, str) and named in ways:
+        chosen: Data = ways[named]
+        return chosen
     planned = [way for way in ways.values() if way["planned"]]
     every = list(ways.values())
     return planned[0] if planned else every[0] if len(every) == 1 else None
@@ -385,7 +408,10 @@ def _made_with_old(standing: Data, object_: str, moves: list[Any]) -> list[Data]
 def _lost_proofs(
     book: Data, standing: Data, after: Data, action_id: str, object_: str
 ) -> list[Any]:
-    """Give the shafts that lose their proof: disturbed by what opened, or turned."""
+    """Give the shafts that lose their proof: disturbed by what opened, or turned.
+
+    One that has none to lose is named too: whoever proves it meanwhile did not know.
+    """
     shafts: list[str] = []
     if deepest(book, after, object_) > deepest(book, standing, object_):
         for opening in _passed(book, standing, after, object_):
@@ -396,7 +422,7 @@ def _lost_proofs(
     return [
         [shaft, None, "unproven"]
         for shaft in dict.fromkeys(shafts)
-        if shaft in proved and not is_open(book, after, shaft, "unproven")
+        if shaft in proved and depth_of(book, "shaft", state_of(book, after, shaft)) < 2
     ]
 
 
@@ -406,3 +432,24 @@ def _each_once(broken: list[Data]) -> list[Data]:
         if each not in found:
             found.append(each)
     return found
+
+
+def act_to(book: Data, standing: Data, row: Data) -> Data:
+    """Do one act of a work's own step, given as `{verb, object, state}`, as things stand.
+
+    Gives what `act` gives. An object is taken to a state by whatever action leads there.
+    """
+    verb, object_, target = row["verb"], row["object"], row["state"]
+    if verb != "set":
+        return act(book, standing, verb, object_, {})
+    kind = kind_of(book, object_)
+    here = state_of(book, standing, object_)
+    for half in ["act"] if here in BY_HAND or target in BY_HAND else ["strip", "refit"]:
+        for action in book["rules"]["actions"]:
+            leads = action["kind"] == kind and action["target"] == target
+            if leads and action["half"] == half and here in action["sources"]:
+                return act(book, standing, action["id"], object_, {})
+    if here == target:
+        return {"moves": [], "broken": []}
+    says = f"{name_of(book, object_)} is {says_state(book, standing, object_)}"
+    return {"moves": [], "broken": [broken_rule("state", object_, says)]}

@@ -22,10 +22,6 @@ Row = dict[str, Plain]
 CRUSHED = ("gasket", "seal", "o-ring", "sealing washer")
 """Kinds of part that are crushed once and renewed when their pattern is begun again."""
 
-SIZE_TABLE_ROLES = ("bracket", "cover")
-"""Joints for which a named person may take a figure of a size table (a list of what is
-allowed; all others need the maker's)."""
-
 
 def objects_for(machine: Machine, derived: Derived | None = None) -> dict[str, Row]:
     """Give the rows of all objects of a machine by id, in the order of the file."""

@@ -15,7 +15,7 @@ from typing import TypeAlias
 from witnessmark.procedure.rules.actions import ACTIONS, EVIDENCE
 from witnessmark.procedure.rules.checks import CHECKS
 from witnessmark.procedure.rules.gates import GATES
-from witnessmark.procedure.rules.objects import KINDS
+from witnessmark.procedure.rules.objects import CRITICAL_ROLES, KINDS, SIZE_TABLE_ROLES
 from witnessmark.procedure.rules.shapes import Action, Check, Evidence, Gate, Half, Kind, State
 
 VERSION = 1
@@ -104,6 +104,7 @@ class RuleBook:
             "checks": [plain(check) for check in self.checks.values()],
             "evidence": [plain(evidence) for evidence in self.evidence.values()],
             "gates": [plain(gate) for gate in self.gates.values()],
+            "roles": {"size_table": plain(SIZE_TABLE_ROLES), "critical": plain(CRITICAL_ROLES)},
         }
 
 

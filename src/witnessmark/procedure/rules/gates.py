@@ -123,7 +123,7 @@ GATES: tuple[Gate, ...] = (
             Clearance("make-safe", ("normal",), "all"),
         ),
         ("road test or trial run", "cold level, or booked", "duties said"),
-        registers=("outstanding", "duties that keep it"),
+        registers=("outstanding", "found wrong", "duties that keep it"),
     ),
     Gate(
         "walking-away",

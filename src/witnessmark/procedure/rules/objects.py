@@ -73,3 +73,25 @@ KINDS: tuple[Kind, ...] = (
         (State("normal", 0, "normal"), State("safe", 1, "made safe", opening=True)),
     ),
 )
+
+SIZE_TABLE_ROLES = ("bracket", "cover")
+"""Joints for which a named person may take a size table's figure: what is allowed, no more."""
+
+CRITICAL_ROLES = (
+    "head",
+    "main",
+    "rod",
+    "cam",
+    "crank",
+    "flywheel",
+    "clutch",
+    "tensioner",
+    "brake",
+    "steering",
+    "suspension",
+    "wheel",
+    "restraint",
+    "lifting",
+    "pressure",
+)
+"""Joints that kill engines or people: without a sourced figure they stay outstanding."""

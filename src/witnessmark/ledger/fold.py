@@ -1,0 +1,274 @@
+"""From events to the state of a job: every fact is taken, whatever rule it breaks.
+
+A fact that breaks a rule is kept and flagged. Corrections come first: an event corrected
+away is passed over, one corrected in part is read as corrected. Then every event is taken
+in an order in which causes come before effects.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from witnessmark.ledger.cells import WHOLE, entry_of, in_conflict, least_finished, read_into, write
+from witnessmark.ledger.evidence import lacking, owed, still_owed
+from witnessmark.ledger.interruption import returned, stopped, worked_on
+from witnessmark.ledger.passing import closed, gate_passed
+from witnessmark.ledger.state import History, JobState, text
+from witnessmark.ledger.statements import STATEMENTS
+from witnessmark.procedure.interpreter import (
+    Data,
+    act,
+    act_to,
+    depth_of,
+    kind_of,
+    moved,
+    name_of,
+    piece_state,
+    rest_of,
+)
+
+
+def fold(pack: Data, history: History, held: Iterable[str] = ()) -> JobState:
+    """Fold a job's events over its pack.
+
+    Parameters
+    ----------
+    pack : dict
+        The job pack, as plain data.
+    history : History
+        The events with their order and causes.
+    held : iterable of str
+        Hashes of the photos that are at hand; those named and not held are outstanding.
+    """
+    state = JobState(pack, history)
+    state.held = sorted(held)
+    corrected = corrections(history)
+    for id_ in history.order:
+        if id_ in history.unknown:
+            continue
+        event = corrected.get(id_, history.events[id_])
+        if event is not None:
+            _take(state, id_, event)
+    return state
+
+
+def corrections(history: History) -> Data:
+    """Give the events that read otherwise than they were written: None for those taken back.
+
+    Read from the last to the first, so that a correction that was taken back counts for
+    nothing. Of several corrections of one event the last counts.
+    """
+    found: Data = {}
+    for id_ in reversed(history.order):
+        event = history.events[id_]
+        if event["type"] != "correct" or found.get(id_, event) is None:
+            continue
+        target, instead = text(event["values"].get("corrects")), event["values"].get("instead")
+        if target not in history.events or target in found or not history.reaches(target, id_):
+            continue
+        found[target] = _instead(history.events[target], instead)
+    return found
+
+
+REPLACEABLE = ("action", "object", "values", "photos", "note")
+
+
+def _instead(event: Data, instead: object) -> Data | None:
+    """Give an event with the fields that a correction replaces."""
+    if not isinstance(instead, dict):
+        return None
+    return {**event, **{key: instead[key] for key in REPLACEABLE if key in instead}}
+
+
+def _take(state: JobState, id_: str, event: Data) -> None:
+    state.taken[id_] = event
+    for photo in event["photos"]:
+        state.photos.setdefault(photo, id_)
+    if event["type"] == "done":
+        worked_on(state, id_, event)
+        _done(state, id_, event)
+    elif event["type"] == "block":
+        worked_on(state, id_, event)
+        _block(state, id_, event)
+    elif event["type"] == "stopped":
+        stopped(state, id_, event)
+    elif event["type"] == "returned":
+        put_down(state, id_, event, returned(state, id_, event))
+    elif event["type"] == "gate":
+        gate_passed(state, id_, event)
+    elif event["type"] == "closed":
+        closed(state, id_, event)
+    elif event["type"] in STATEMENTS:
+        put_down(state, id_, event, STATEMENTS[event["type"]](state, id_, event) or [])
+
+
+def _done(state: JobState, id_: str, event: Data) -> None:
+    """Take one action of the rule book as done."""
+    action_id, object_ = event["action"] or "", event["object"]
+    book = state.book
+    outcome = act(book, state.standing, action_id, object_, event["values"])
+    beside = object_ is not None and _has_beside(state, id_, object_)
+    for broken in outcome["broken"]:
+        if broken["rule"] != "state" or not beside:
+            state.flag(id_, broken["rule"], broken["object"], broken["says"])
+    action, row = book["actions"].get(action_id), book["objects"].get(object_)
+    if action is not None and row is None and object_ is not None:
+        _strange(state, id_, object_, action)
+    if action is None or (row is None and action["kind"] != "machine"):
+        return
+    if row is None or row["kind"] != action["kind"]:
+        return
+    lacks = lacking(book, action, row, event)
+    put_down(state, id_, event, outcome["moves"], lacks)
+    _said_beside(state, id_, event, action, row)
+
+
+def _has_beside(state: JobState, id_: str, object_: str) -> bool:
+    """Tell whether somebody wrote on an object without either knowing of the other."""
+    return any(not state.history.reaches(each, id_) for each in state.writers(object_))
+
+
+def _strange(state: JobState, id_: str, object_: str, action: Data) -> None:
+    """Keep the state of an object that is in no pack: of an older pack, or a slip of the hand."""
+    if action["kind"] == "machine":
+        return
+    rest = rest_of(state.book, action["kind"])
+    state.strange[object_] = {
+        "event": id_,
+        "kind": action["kind"],
+        "state": action["target"],
+        "at_rest": action["target"] == rest,
+    }
+
+
+def put_down(
+    state: JobState, id_: str, event: Data, moves: list[Any], lacks: Iterable[str] = ()
+) -> None:
+    """Write moves into the cells, and read the standing again from them."""
+    if not moves:
+        return
+    book, reaches = state.book, state.history.reaches
+    was = state.standing
+    state.standing = moved(book, was, moves)
+    for object_, piece, target in moves:
+        owes = [[id_, each] for each in lacks] if object_ == event["object"] else []
+        key = WHOLE if piece is None else piece
+        cells = state.cells.setdefault(object_, {})
+        before = cells.get(key, [])
+        if in_conflict(before) and event["type"] != "settle":
+            state.disputed.setdefault(object_, {})[key] = [each["event"] for each in before]
+        known = [each for each in before if reaches(each["event"], id_)]
+        deeper = _is_deeper(book, object_, known, target)
+        owes += still_owed(known, _asked(state, event, object_), list(lacks), deeper=deeper)
+        cells[key] = write(before, entry_of(id_, event, target, owes), reaches)
+        reading = least_finished(book, object_, cells[key])
+        read_into(state.standing, object_, key, reading["state"])
+        _remember(state, id_, event, object_, target)
+
+
+def _asked(state: JobState, event: Data, object_: str) -> list[str]:
+    """Give the evidence an event was asked for an object it acts on."""
+    action = state.book["actions"].get(event["action"] or "")
+    if event["type"] != "done" or action is None or object_ != event["object"]:
+        return []
+    return owed(state.book, action, state.book["objects"][object_])
+
+
+def _is_deeper(book: Data, object_: str, before: list[Data], target: str) -> bool:
+    kind = kind_of(book, object_)
+    there = depth_of(book, kind, target)
+    return any(there > depth_of(book, kind, each["state"]) for each in before)
+
+
+def _remember(state: JobState, id_: str, event: Data, object_: str, target: str) -> None:
+    """Note what an opening brings for later: that it was opened, and what must wait."""
+    row = state.book["states"][kind_of(state.book, object_)][target]
+    opening = f"{object_} {target}"
+    if row["opening"] and opening not in state.opened:
+        state.opened.append(opening)
+    waits = state.book["objects"][object_]["waits"]
+    strip = max((waits[s]["strip"] for s in waits if s == target), default=0)
+    refit = max((waits[s]["refit"] for s in waits if row["depth"] == 0), default=0)
+    if strip or refit:
+        until = event["wall"] + (strip or refit) * 6000
+        kept = [each for each in state.rows["waits"] if each["object"] != object_]
+        state.rows["waits"] = [*kept, {"event": id_, "object": object_, "until": until}]
+
+
+def _said_beside(state: JobState, id_: str, event: Data, action: Data, row: Data) -> None:
+    """Keep what an action says for the registers: settings, litres, figures, crushed gaskets."""
+    values, object_ = event["values"], event["object"]
+    if "setting" in values or "setting as found" in values:
+        as_found = values.get("setting as found")
+        state.add("settings", id_, object=object_, set=values.get("setting"), as_found=as_found)
+    if action["id"] == "pull-again":
+        state.add("pulls", id_, object=object_, says="not below")
+    for way in ("litres out", "litres in"):
+        if way in values:
+            state.add("litres", id_, object=object_, way=way, litres=values[way])
+    if action["target"] == "unknown":
+        for part in row["crushes"]:
+            state.add("to_renew", id_, object=part, because=object_)
+    if row["kind"] == "joint" and action["target"] == "made" and row["tightness"] is None:
+        _figure(state, id_, event, row)
+
+
+def _figure(state: JobState, id_: str, event: Data, row: Data) -> None:
+    """Keep how a joint without a maker's figure was tightened, and what papers print of it."""
+    object_, figure = event["object"], event["values"].get("figure")
+    known = state.figures.get(object_, {})
+    prints = "no maker's figure"
+    if isinstance(figure, dict) and figure.get("from") == "size table":
+        prints = "size table, not the maker's"
+        allowed = row["role"] in state.book["rules"]["roles"]["size_table"] and not row["critical"]
+        if not allowed or not event["person"]:
+            says = f"{name_of(state.book, object_)}: a size table serves a bracket or a cover only"
+            state.flag(id_, "size table", object_, says)
+    state.figures[object_] = {
+        "event": id_,
+        "how": event["values"].get("how"),
+        "figure": figure if isinstance(figure, dict) else None,
+        "source": known.get("source"),
+        "prints": prints if known.get("source") is None else known["source"],
+    }
+
+
+def _block(state: JobState, id_: str, event: Data) -> None:
+    """Take a work's own step as done: its acts one after the other, left as it found things."""
+    block = state.pack["blocks"].get(event["object"])
+    values = event["values"]
+    state.add("blocks", id_, object=event["object"])
+    if block is None:
+        state.flag(id_, "block", event["object"], "no work has such a step")
+        return
+    standing, moves = state.standing, []
+    for each in block["acts"]:
+        outcome = act_to(state.book, standing, each)
+        for broken in outcome["broken"]:
+            state.flag(id_, broken["rule"], broken["object"], broken["says"])
+        moves += outcome["moves"]
+        standing = moved(state.book, standing, outcome["moves"])
+    put_down(state, id_, event, _lasting(state, moves))
+    if block["measure"] is not None:
+        reading, within = values.get("reading"), values.get("within")
+        what = block["measure"]["what"]
+        state.add(
+            "measured", id_, object=event["object"], what=what, reading=reading, within=within
+        )
+
+
+def _lasting(state: JobState, moves: list[Any]) -> list[Any]:
+    """Keep what a step leaves otherwise than it found it, and every proof it undid."""
+    last = {(move[0], move[1]): move for move in moves}
+    return [
+        [object_, piece, target]
+        for object_, piece, target in last.values()
+        if kind_of(state.book, object_) == "shaft" or target != _stands(state, object_, piece)
+    ]
+
+
+def _stands(state: JobState, object_: str, piece: str | None) -> str:
+    if piece is None:
+        return state.state(object_)
+    return piece_state(state.book, state.standing, object_, piece)

@@ -1,0 +1,181 @@
+"""Where a job stands, as plain data, and the small things every reader of it needs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Protocol
+
+from witnessmark.ledger.cells import WHOLE, in_conflict, least_finished
+from witnessmark.ledger.overlay import with_noted
+from witnessmark.procedure.interpreter import Data, kind_of, read_book, rest_of, state_of
+
+STEPS = ("done", "block")
+"""Types of event that are steps of the work itself."""
+
+
+class History(Protocol):
+    """What the fold asks of a job's events: their order, and who knew of what."""
+
+    @property
+    def order(self) -> Sequence[str]:
+        """The ids of the events, causes first."""
+
+    @property
+    def events(self) -> Mapping[str, Data]:
+        """The events by id."""
+
+    @property
+    def forks(self) -> Sequence[Data]:
+        """Events of one device with one number, as `{device, seq, events}`."""
+
+    @property
+    def gaps(self) -> Sequence[Data]:
+        """What is named and not here, as `{device, seq, event}`."""
+
+    @property
+    def unknown(self) -> Sequence[str]:
+        """Events of a type or version that this edition does not know."""
+
+    def reaches(self, earlier: str, later: str) -> bool:
+        """Tell whether the first event was known when the second was written."""
+
+
+class JobState:
+    """A job folded up to its last event.
+
+    `taken` are the events as they count, corrections read in. `cells` hold what stands of
+    each object and piece, `standing` the same as the rule interpreter reads it. Everything
+    else is a list of plain rows, in the order of events.
+    """
+
+    LISTS = (
+        "flags",
+        "blocks",
+        "troubles",
+        "stops",
+        "doubts",
+        "passes",
+        "looks",
+        "found",
+        "measured",
+        "renewed",
+        "to_renew",
+        "settings",
+        "pulls",
+        "litres",
+        "waits",
+        "duties",
+        "rebased",
+        "closings",
+    )
+
+    def __init__(self, pack: Data, history: History) -> None:
+        events = [history.events[id_] for id_ in history.order]
+        self.pack = pack
+        self.book = read_book(pack["rules"], **with_noted(pack, events))
+        self.history = history
+        self.cells: Data = {}
+        self.disputed: Data = {}
+        self.standing: Data = {"at": {}, "pieces": {}, "old": {}}
+        self.rows: dict[str, list[Data]] = {name: [] for name in self.LISTS}
+        self.put: Data = {}
+        self.figures: Data = {}
+        self.photos: Data = {}
+        self.held: list[str] = []
+        self.supplied: Data = {}
+        self.settled: Data = {}
+        self.excepted: Data = {}
+        self.opened: list[str] = []
+        self.strange: Data = {}
+        self.taken: dict[str, Data] = {}
+
+    def cell(self, object_: str, piece: str = WHOLE) -> list[Data]:
+        """Give what stands of an object or piece; nothing when it was never touched."""
+        found: list[Data] = self.cells.get(object_, {}).get(piece, [])
+        return found
+
+    def writers(self, object_: str) -> list[str]:
+        """Give the events that stand in the cells of an object."""
+        return _once(e["event"] for cell in self.cells.get(object_, {}).values() for e in cell)
+
+    def touched(self) -> list[str]:
+        """Give the objects this job has disturbed, in the order of the pack."""
+        return [id_ for id_ in self.book["objects"] if id_ in self.cells]
+
+    def state(self, object_: str) -> str:
+        """Give the state of an object."""
+        return state_of(self.book, self.standing, object_)
+
+    def at_rest(self, object_: str) -> bool:
+        """Tell whether an object is at rest."""
+        return self.state(object_) == rest_of(self.book, kind_of(self.book, object_))
+
+    def reading(self, object_: str, piece: str = WHOLE) -> Data | None:
+        """Give the entry that a cell is read by; None when it was never touched."""
+        cell = self.cell(object_, piece)
+        return least_finished(self.book, object_, cell) if cell else None
+
+    def conflicts(self) -> list[tuple[str, str]]:
+        """Give the objects and pieces on which people do not agree, and nobody has settled it.
+
+        What is done later by one who knew of both does not settle in silence who was right.
+        """
+        return [
+            (object_, piece)
+            for object_ in self.touched()
+            for piece, cell in sorted(self.cells[object_].items())
+            if in_conflict(cell) or piece in self.disputed.get(object_, {})
+        ]
+
+    def flag(self, event: str, rule: str, object_: str | None, says: str) -> None:
+        """Keep a broken rule; each once."""
+        id_ = f"flag:{event}:{rule}:{object_ or ''}"
+        if all(row["id"] != id_ for row in self.rows["flags"]):
+            row = {"id": id_, "event": event, "rule": rule, "object": object_, "says": says}
+            self.rows["flags"].append(row)
+
+    def add(self, list_: str, event: str, **more: object) -> None:
+        """Add a row to one of the lists."""
+        self.rows[list_].append({"event": event, **more})
+
+    def as_data(self) -> Data:
+        """Write the state as plain data, in an order that depends on the events alone."""
+        objects = {}
+        for object_ in sorted(self.cells):
+            known = object_ in self.book["objects"]
+            objects[object_] = {
+                "state": self.state(object_) if known else None,
+                "cells": {
+                    piece: self.cells[object_][piece] for piece in sorted(self.cells[object_])
+                },
+            }
+        return {
+            "objects": objects,
+            "disputed": self.disputed,
+            "conflicts": [list(each) for each in self.conflicts()],
+            "old": {joint: old for joint, old in sorted(self.standing["old"].items()) if old},
+            **self.rows,
+            "put": self.put,
+            "figures": self.figures,
+            "photos": self.photos,
+            "held": sorted(self.held),
+            "supplied": self.supplied,
+            "settled": self.settled,
+            "excepted": self.excepted,
+            "opened": self.opened,
+            "strange": self.strange,
+        }
+
+
+def text(value: object, otherwise: str = "") -> str:
+    """Give a value that is a text, and other words for one that is none."""
+    return value if isinstance(value, str) and value else otherwise
+
+
+def texts(value: object) -> list[str]:
+    """Give the texts of a list; nothing for anything else."""
+    return [each for each in value if isinstance(each, str)] if isinstance(value, list) else []
+
+
+def _once(values: Iterable[str]) -> list[str]:
+    return list(dict.fromkeys(values))
