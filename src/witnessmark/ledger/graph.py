@@ -1,0 +1,188 @@
+"""The causal graph of a job's events: who knew of what, and an order that respects it.
+
+`prev` ties each device's events into a chain, `seen` names the heads of other chains. Merging
+is the union of sets. The order depends on the events alone: causes come first, and events
+that knew nothing of each other go by hybrid clock, device and number. Wall clocks count for
+nothing. Nothing is dropped: forks (two events of one device with one number) and gaps (an
+event that is named and not here) are kept and said.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from heapq import heappop, heappush
+from typing import Any
+
+from witnessmark.ledger.event_types import is_known
+from witnessmark.ledger.events import Event
+
+_Chain = int
+_Reach = dict[_Chain, int]
+
+
+def merged(*histories: Mapping[str, Event]) -> dict[str, Event]:
+    """Merge what several devices hold: the union of the sets."""
+    return {id_: event for history in histories for id_, event in history.items()}
+
+
+class Graph:
+    """The events of one job by id, in order, with what is odd about them.
+
+    Attributes
+    ----------
+    events : mapping of str to event
+        As handed in.
+    order : list of str
+        Ids, causes first.
+    forks, gaps : list of dict
+        `{device, seq, events}` and `{device, seq, event}`, in an order of their own. The
+        device and number of a missing event are those after which it is missed.
+    unknown : list of str
+        Events of a type or version that this edition does not know, in order.
+    """
+
+    def __init__(self, events: Mapping[str, Event]) -> None:
+        self.events = events
+        self._causes = {id_: self._causes_of(event) for id_, event in events.items()}
+        self.order = self._ordered()
+        self._place: dict[str, tuple[_Chain, int]] = {}
+        self._known: dict[str, _Reach] = {}
+        self._trace()
+        self.forks = self._forks()
+        self.gaps = self._gaps()
+        self.unknown = [
+            id_ for id_ in self.order if not is_known(events[id_]["type"], events[id_]["v"])
+        ]
+
+    def reaches(self, earlier: str, later: str) -> bool:
+        """Tell whether the first event was known when the second was written.
+
+        No event was known when it was itself written.
+        """
+        if earlier == later:
+            return False
+        chain, position = self._place[earlier]
+        own_chain, own_position = self._place[later]
+        if chain == own_chain:
+            return position < own_position
+        return self._known[later].get(chain, -1) >= position
+
+    def concurrent(self, one: str, other: str) -> bool:
+        """Tell whether neither of two events was known when the other was written."""
+        return one != other and not self.reaches(one, other) and not self.reaches(other, one)
+
+    def heads(self) -> list[str]:
+        """Give the events that no other follows, sorted: what has been seen, in short."""
+        followed = {cause for causes in self._causes.values() for cause in causes}
+        return sorted(id_ for id_ in self.events if id_ not in followed)
+
+    def since(self, frontier: Iterable[str]) -> list[str]:
+        """Give the events that one who knows these heads does not have, in order.
+
+        Heads that are not here say nothing.
+        """
+        known: set[str] = set()
+        left = [id_ for id_ in frontier if id_ in self.events]
+        while left:
+            id_ = left.pop()
+            if id_ not in known:
+                known.add(id_)
+                left.extend(self._causes[id_])
+        return [id_ for id_ in self.order if id_ not in known]
+
+    # Building
+
+    def _causes_of(self, event: Event) -> list[str]:
+        named = event["seen"] if event["prev"] is None else [event["prev"], *event["seen"]]
+        return [id_ for id_ in named if id_ in self.events]
+
+    def _ordered(self) -> list[str]:
+        """Sort so that causes come first; among those free to come, by clock, device, number.
+
+        An id names its causes by digest, so no event can be its own cause and the sort
+        takes every event.
+        """
+        followers: dict[str, list[str]] = {}
+        missing = {}
+        ready: list[tuple[Any, ...]] = []
+        for id_, causes in self._causes.items():
+            missing[id_] = len(causes)
+            for cause in causes:
+                followers.setdefault(cause, []).append(id_)
+            if not causes:
+                heappush(ready, self._rank(id_))
+        order = []
+        while ready:
+            id_ = heappop(ready)[-1]
+            order.append(id_)
+            for follower in followers.get(id_, ()):
+                missing[follower] -= 1
+                if not missing[follower]:
+                    heappush(ready, self._rank(follower))
+        return order
+
+    def _rank(self, id_: str) -> tuple[Any, ...]:
+        event = self.events[id_]
+        return (event["clock"][0], event["clock"][1], event["device"], event["seq"], id_)
+
+    def _trace(self) -> None:
+        """Give every event its place on a chain, and how far along others it knew.
+
+        A device's events are one chain unless it forked: then each branch is one. An event
+        that saw nothing new shares the table of the one before it.
+        """
+        taken: set[str] = set()
+        chains = 0
+        for id_ in self.order:
+            prev = self.events[id_]["prev"]
+            if prev in self._place and prev not in taken:
+                taken.add(prev)
+                chain, position = self._place[prev]
+                self._place[id_] = (chain, position + 1)
+            else:
+                chain = chains
+                chains += 1
+                self._place[id_] = (chain, 0)
+            self._known[id_] = self._knowledge(id_, chain)
+
+    def _knowledge(self, id_: str, own: _Chain) -> _Reach:
+        causes = self._causes[id_]
+        if not causes:
+            return {}
+        known = self._known[causes[0]]
+        if self._place[causes[0]][0] == own and len(causes) == 1:
+            return known
+        reach = dict(known)
+        for cause in causes:
+            for chain, position in (*self._known[cause].items(), self._place[cause]):
+                if chain != own and position > reach.get(chain, -1):
+                    reach[chain] = position
+        reach.pop(own, None)
+        return reach
+
+    # What is odd
+
+    def _forks(self) -> list[dict[str, Any]]:
+        numbered: dict[tuple[str, int], list[str]] = {}
+        for id_ in self.order:
+            event = self.events[id_]
+            numbered.setdefault((event["device"], event["seq"]), []).append(id_)
+        return [
+            {"device": device, "seq": seq, "events": sorted(ids)}
+            for (device, seq), ids in sorted(numbered.items())
+            if len(ids) > 1
+        ]
+
+    def _gaps(self) -> list[dict[str, Any]]:
+        """Give each missing event once, with the earliest that names it."""
+        gaps: dict[str, tuple[str, int]] = {}
+        for id_ in self.order:
+            event = self.events[id_]
+            for named in (event["prev"], *event["seen"]):
+                if named is not None and named not in self.events:
+                    place = (event["device"], event["seq"])
+                    gaps[named] = min(gaps.get(named, place), place)
+        return [
+            {"device": device, "seq": seq, "event": missing}
+            for missing, (device, seq) in sorted(gaps.items(), key=lambda item: (item[1], item[0]))
+        ]
