@@ -6,6 +6,7 @@ import json
 import subprocess
 import sys
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
@@ -291,3 +292,45 @@ def test_a_plain_sum_does_not_load_numpy() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"
+
+
+HOLES = ("1=0,0 mm", "2=140,6 mm", "3=15,9 cm", "4=70,110 mm", "5=-10,80 mm")
+
+
+def test_an_order_comes_from_where_the_holes_sit() -> None:
+    holes = [word for hole in HOLES for word in ("--hole", hole)]
+    found = answer("order", *holes, "--tightness", "5 N·m + 90°")
+    assert sorted(found["order"]) == ["1", "2", "3", "4", "5"]
+    assert found["slackening"] == found["order"][::-1]
+    assert [each["words"] for each in found["rounds"]] == ["5 N·m", "a further 90°"]
+    given = answer("order", *holes, "--given", "3 1 5, 2 4")
+    assert (given["pattern"], given["order"]) == ("given", ["3", "1", "5", "2", "4"])
+    assert given["slackening"] == ["4", "2", "5", "1", "3"]
+
+
+def test_an_order_that_cannot_be_is_refused() -> None:
+    for more, words in (
+        (["--hole", "1=0,0 mm", "--hole", "1=5,0 mm"], "same name"),
+        (["--hole", "1=0,0 mm", "--hole", "2=0,0 mm"], "same place"),
+        (["--hole", "1=0,0 mm", "--given", "2"], "each hole once"),
+    ):
+        assert words in run("order", *more, code=1).stderr
+    run("order", "--hole", "1", code=2)
+    run("order", "--hole", "1=0,0 N·m", code=2)
+
+
+def test_drawings_are_written_where_they_are_asked_for(tmp_path: Path) -> None:
+    svg = tmp_path / "picture.svg"
+    for arguments, words in (
+        ((*ANGLE, "90°", "--class", "10.9"), "angle after snug"),
+        ((*TORQUE,), "torque, N·m"),
+        (("preload", "--thread", "M8", "--torque", "25 N·m", "--friction", "oiled"), "anti-seize"),
+        (("order", "--hole", "1=0,0 mm", "--hole", "2=9,0 mm"), "Large: place in the order"),
+    ):
+        run(*arguments, "--svg", str(svg))
+        assert words in svg.read_text("utf-8")
+        svg.unlink()
+    nowhere = run(*TORQUE, "--svg", str(tmp_path / "no" / "such.svg"), code=1)
+    assert "cannot be written" in nowhere.stderr
+    short = ("preload", "--thread", "M8", "--torque", "25 N·m", "--nut-factor", "0.2")
+    run(*short, "--svg", str(svg), code=2)

@@ -14,6 +14,7 @@ calc = LazyGroup(
         "preload": (f"{_HERE}.fastening:preload", "Clamp force from a torque."),
         "angle": (f"{_HERE}.fastening:angle", "What a torque and an angle do to a bolt."),
         "wrench": (f"{_HERE}.fastening:wrench", "What to set the wrench to with an adapter."),
+        "order": (f"{_HERE}.fastening_order:order", "In which order to tighten a group."),
         "engagement": (f"{_HERE}.fastening:engagement", "Thread engagement and stripping."),
         "thread": (f"{_HERE}.fastening:thread", "The geometry of a thread."),
         "convert": (f"{_HERE}.fastening:convert", "Exact unit conversion."),

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from decimal import Decimal
+from pathlib import Path
 from typing import Any, NoReturn
 
 import click
@@ -127,3 +128,11 @@ def shown(value: float, unit: str = "", digits: int = 4) -> str:
 def never(message: str) -> NoReturn:
     """Stop on options that do not go together; a bad option, exit code 2."""
     raise click.UsageError(message)
+
+
+def write_drawing(path: Path, drawing: str) -> None:
+    """Write an SVG file; a refusal when it cannot be written."""
+    try:
+        path.write_text(drawing, encoding="utf-8")
+    except OSError as error:
+        raise Refused(f"the drawing cannot be written to {path}: {error.strerror}") from None

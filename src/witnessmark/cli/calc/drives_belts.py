@@ -10,7 +10,15 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from witnessmark.cli.calc.answers import Answer, QuantityType, Refused, refusals, rounded, shown
+from witnessmark.cli.calc.answers import (
+    Answer,
+    QuantityType,
+    Refused,
+    refusals,
+    rounded,
+    shown,
+    write_drawing,
+)
 from witnessmark.quantities.reading import Quantity, QuantityError
 from witnessmark.quantities.units import Dimension
 
@@ -55,14 +63,6 @@ def bad_options() -> Iterator[None]:
             yield
         except QuantityError as error:
             raise click.UsageError(str(error)) from None
-
-
-def write_drawing(path: Path, drawing: str) -> None:
-    """Write an SVG file."""
-    try:
-        path.write_text(drawing, encoding="utf-8")
-    except OSError as error:
-        raise Refused(f"the drawing cannot be written to {path}: {error.strerror}") from None
 
 
 @click.command()

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from witnessmark.cli.calc.answers import Answer, QuantityType, rounded
-from witnessmark.cli.calc.drives_belts import LENGTH, bad_options, write_drawing
+from witnessmark.cli.calc.answers import Answer, QuantityType, rounded, write_drawing
+from witnessmark.cli.calc.drives_belts import LENGTH, bad_options
 from witnessmark.quantities.reading import Quantity, QuantityError
 from witnessmark.quantities.units import Dimension
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any, TypeVar
 
 import click
@@ -59,6 +60,13 @@ def class_option(command: _Command) -> _Command:
 def json_option(command: _Command) -> _Command:
     """Offer one JSON object instead of text."""
     return click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")(command)
+
+
+def svg_option(command: _Command) -> _Command:
+    """Offer a drawing."""
+    return click.option(
+        "--svg", type=click.Path(path_type=Path, dir_okay=False), help="Draw it there."
+    )(command)
 
 
 def method_option(command: _Command) -> _Command:

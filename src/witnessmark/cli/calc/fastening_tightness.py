@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import click
@@ -24,9 +25,11 @@ from witnessmark.cli.calc.fastening_options import (
     json_option,
     method_option,
     strength_from,
+    svg_option,
     thread_option,
     torque_text,
 )
+from witnessmark.cli.calc.fastening_pictures import draw_angle, draw_surfaces
 from witnessmark.engineering.fastening import cautions
 from witnessmark.engineering.fastening.angle import AngleResult, tighten_by_angle
 from witnessmark.engineering.fastening.plausibility import plausible_torque
@@ -70,12 +73,14 @@ _SHORT_FORM = "short form T = K F d: Shigley 9th ed., eq. 8-27"
 @click.option("--clamp", type=FORCE, help="A wanted clamp force instead of a share.")
 @joint_options
 @method_option
+@svg_option
 @json_option
 def torque(
     thread: Thread,
     strength_class: str | None,
     use: float,
     clamp: Quantity | None,
+    svg: Path | None,
     as_json: bool,
     **joint: Any,  # noqa: ANN401 (the joint options, typed in `bolted`)
 ) -> None:
@@ -114,6 +119,10 @@ def torque(
         add_proof(answer, strength, bolt.geometry, found.force)
     used = use if clamp is None else None
     answer.cautions = list(cautions.torque_cautions(bolt.friction, use=used))
+    if svg is not None:
+        proof = None if strength is None else strength.proof_load(bolt.geometry)
+        wanted = found.torque.nominal
+        draw_surfaces(answer, svg, bolt, found.force.high, proof_load=proof, torque=wanted)
     answer.give(as_json)
 
 
@@ -131,6 +140,7 @@ def _yield_point(strength: Strength) -> float:
 @click.option("--nut-factor", type=float, help="Short form T = K F d instead of friction.")
 @joint_options
 @method_option
+@svg_option
 @json_option
 def preload(
     thread: Thread,
@@ -138,12 +148,15 @@ def preload(
     strength_class: str | None,
     drag: Quantity | None,
     nut_factor: float | None,
+    svg: Path | None,
     as_json: bool,
     **joint: Any,  # noqa: ANN401 (the joint options, typed in `bolted`)
 ) -> None:
     """Clamp force from a torque, with its band."""
     if (joint["friction"] is None) is (nut_factor is None):
         never("give one of --friction (full form) and --nut-factor (short form)")
+    if svg is not None and joint["friction"] is None:
+        never("--svg draws the full form: give --friction")
     useful = float(turning) - (0.0 if drag is None else float(drag))
     if useful <= 0.0:
         raise Refused(f"a drag of {drag} leaves nothing of {turning}: check both")
@@ -166,6 +179,10 @@ def preload(
     if strength is not None:
         add_proof(answer, strength, geometry, force)
     answer.cautions.append(cautions.MAKER_PREVAILS)
+    if svg is not None:
+        proof = None if strength is None else strength.proof_load(geometry)
+        bolt = bolted(thread, **joint)
+        draw_surfaces(answer, svg, bolt, force.high, proof_load=proof, torque=useful)
     answer.give(as_json)
 
 
@@ -213,6 +230,7 @@ def _short_form(
 @click.option("--joint", default="steel", show_default=True, help="Clamped material.")
 @click.option("--shank", type=LENGTH, help="Plain shank inside the grip; from the length if not.")
 @joint_options
+@svg_option
 @json_option
 def angle(
     thread: Thread,
@@ -222,6 +240,7 @@ def angle(
     grip: Quantity,
     joint: str,
     shank: Quantity | None,
+    svg: Path | None,
     as_json: bool,
     **face: Any,  # noqa: ANN401 (the joint options, typed in `bolted`)
 ) -> None:
@@ -231,6 +250,13 @@ def angle(
         bolt = bolted(thread, **face)
         strength = strength_from(strength_class, bolt.geometry)
         springs = _springs(answer, bolt, float(grip), joint, shank)
+        corners = bolt.friction.corners()
+        yields = [
+            None
+            if strength is None
+            else assembly_preload(1.0, _yield_point(strength), bolt.geometry, in_thread)
+            for in_thread, _ in corners
+        ]
         results = [
             tighten_by_angle(
                 clamp_force(
@@ -239,11 +265,9 @@ def angle(
                 float(turn),
                 bolt.geometry.pitch,
                 *springs,
-                None
-                if strength is None
-                else assembly_preload(1.0, _yield_point(strength), bolt.geometry, in_thread),
+                at_yield,
             )
-            for in_thread, under_head in bolt.friction.corners()
+            for (in_thread, under_head), at_yield in zip(corners, yields, strict=True)
         ]
     answer.title = heading(f"{snug} + {turn}", thread, strength)
     _tell_angle(answer, results, strength is not None)
@@ -255,6 +279,9 @@ def angle(
     answer.cautions = [cautions.ANGLE_NEEDS_TRIAL, cautions.MAKER_PREVAILS]
     if any(r.yielded for r in results):
         answer.cautions.insert(0, cautions.REUSED_STRETCH_BOLT)
+    if svg is not None:
+        with refusals():
+            draw_angle(answer, svg, results, springs, bolt, float(turn), yields)
     answer.give(as_json)
 
 
