@@ -10,7 +10,7 @@ event that is named and not here) are kept and said.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from heapq import heappop, heappush
+from heapq import heapify, heappop, heappush
 from typing import Any
 
 from witnessmark.ledger.event_types import is_known
@@ -92,25 +92,41 @@ class Graph:
 
     # Building
 
-    def _causes_of(self, event: Event) -> list[str]:
-        named = event["seen"] if event["prev"] is None else [event["prev"], *event["seen"]]
-        return [id_ for id_ in named if id_ in self.events]
+    def _causes_of(self, event: Event) -> tuple[str, ...]:
+        prev, events = event["prev"], self.events
+        if not event["seen"]:
+            return (prev,) if prev in events else ()
+        named = event["seen"] if prev is None else (prev, *event["seen"])
+        return tuple(id_ for id_ in named if id_ in events)
 
     def _ordered(self) -> list[str]:
         """Sort so that causes come first; among those free to come, by clock, device, number.
 
-        An id names its causes by digest, so no event can be its own cause and the sort
-        takes every event.
+        Honest hybrid clocks never run behind what was seen: then the order by clock has
+        causes first already, and it is the one wanted, as the least of those left is always
+        free. Only where some clock lied are events taken one by one.
+        """
+        order = sorted(self.events, key=self._rank)
+        place = {id_: number for number, id_ in enumerate(order)}
+        for id_, causes in self._causes.items():
+            for cause in causes:
+                if place[cause] > place[id_]:
+                    return self._one_by_one()
+        return order
+
+    def _one_by_one(self) -> list[str]:
+        """Take the least of the events whose causes have all been taken, again and again.
+
+        An id names its causes by digest, so no event can be its own cause and every event
+        is taken.
         """
         followers: dict[str, list[str]] = {}
-        missing = {}
-        ready: list[tuple[Any, ...]] = []
+        missing = {id_: len(causes) for id_, causes in self._causes.items()}
         for id_, causes in self._causes.items():
-            missing[id_] = len(causes)
             for cause in causes:
                 followers.setdefault(cause, []).append(id_)
-            if not causes:
-                heappush(ready, self._rank(id_))
+        ready = [self._rank(id_) for id_, count in missing.items() if not count]
+        heapify(ready)
         order = []
         while ready:
             id_ = heappop(ready)[-1]
@@ -131,54 +147,58 @@ class Graph:
         A device's events are one chain unless it forked: then each branch is one. An event
         that saw nothing new shares the table of the one before it.
         """
+        place, known, events = self._place, self._known, self.events
         taken: set[str] = set()
         chains = 0
         for id_ in self.order:
-            prev = self.events[id_]["prev"]
-            if prev in self._place and prev not in taken:
+            prev, causes = events[id_]["prev"], self._causes[id_]
+            if prev in place and prev not in taken:
                 taken.add(prev)
-                chain, position = self._place[prev]
-                self._place[id_] = (chain, position + 1)
+                chain, position = place[prev]
+                place[id_] = (chain, position + 1)
+                known[id_] = known[prev] if len(causes) == 1 else self._knowledge(causes, chain)
             else:
-                chain = chains
+                place[id_] = (chains, 0)
+                known[id_] = self._knowledge(causes, chains)
                 chains += 1
-                self._place[id_] = (chain, 0)
-            self._known[id_] = self._knowledge(id_, chain)
 
-    def _knowledge(self, id_: str, own: _Chain) -> _Reach:
-        causes = self._causes[id_]
-        if not causes:
-            return {}
-        known = self._known[causes[0]]
-        if self._place[causes[0]][0] == own and len(causes) == 1:
-            return known
-        reach = dict(known)
+    def _knowledge(self, causes: tuple[str, ...], own: _Chain) -> _Reach:
+        reach: _Reach = {}
         for cause in causes:
-            for chain, position in (*self._known[cause].items(), self._place[cause]):
-                if chain != own and position > reach.get(chain, -1):
-                    reach[chain] = position
+            if not reach:
+                reach = dict(self._known[cause])
+            else:
+                for chain, position in self._known[cause].items():
+                    if position > reach.get(chain, -1):
+                        reach[chain] = position
+            chain, position = self._place[cause]
+            if position > reach.get(chain, -1):
+                reach[chain] = position
         reach.pop(own, None)
         return reach
 
     # What is odd
 
     def _forks(self) -> list[dict[str, Any]]:
-        numbered: dict[tuple[str, int], list[str]] = {}
-        for id_ in self.order:
-            event = self.events[id_]
-            numbered.setdefault((event["device"], event["seq"]), []).append(id_)
+        first: dict[tuple[str, int], str] = {}
+        forked: dict[tuple[str, int], list[str]] = {}
+        for id_, event in self.events.items():
+            number = (event["device"], event["seq"])
+            if first.setdefault(number, id_) != id_:
+                forked.setdefault(number, [first[number]]).append(id_)
         return [
             {"device": device, "seq": seq, "events": sorted(ids)}
-            for (device, seq), ids in sorted(numbered.items())
-            if len(ids) > 1
+            for (device, seq), ids in sorted(forked.items())
         ]
 
     def _gaps(self) -> list[dict[str, Any]]:
         """Give each missing event once, with the earliest that names it."""
         gaps: dict[str, tuple[str, int]] = {}
-        for id_ in self.order:
-            event = self.events[id_]
-            for named in (event["prev"], *event["seen"]):
+        for id_, event in self.events.items():
+            prev, seen = event["prev"], event["seen"]
+            if len(self._causes[id_]) == len(seen) + (prev is not None):
+                continue
+            for named in (prev, *seen):
                 if named is not None and named not in self.events:
                     place = (event["device"], event["seq"])
                     gaps[named] = min(gaps.get(named, place), place)
