@@ -40,7 +40,16 @@ def test_commands_on_the_page_run(command) -> None:
 
 def test_every_fastening_command_and_key_is_on_the_page() -> None:
     named = {shlex.split(c)[0] for c in COMMANDS}
-    assert named == {"torque", "preload", "angle", "wrench", "engagement", "thread", "convert"}
+    assert named == {
+        "torque",
+        "preload",
+        "angle",
+        "wrench",
+        "engagement",
+        "thread",
+        "convert",
+        "order",
+    }
     for command in COMMANDS:
         result = CliRunner().invoke(calc, [*shlex.split(command), "--json"])
         for name in json.loads(result.stdout):
