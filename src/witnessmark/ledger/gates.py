@@ -12,10 +12,14 @@ from witnessmark.ledger.registers import register
 from witnessmark.ledger.state import JobState
 from witnessmark.procedure.interpreter import (
     Data,
+    deepest,
+    depth_of,
     shafts_turned,
     turning_demands,
     unmet,
 )
+
+TURNING = "turning-by-hand"
 
 TO_START = "to start"
 
@@ -64,6 +68,18 @@ def gate(
         "clear": not open_,
         "passable": not shut and (row["passable"] or not locked),
     }
+
+
+def gates_before(state: JobState, action_id: str, object_: str | None) -> list[str]:
+    """Give the gates that stand before an action on an object.
+
+    A shaft whose proof is only a look at its mark turns nothing.
+    """
+    action = state.book["actions"].get(action_id)
+    if action is None:
+        return []
+    turns = action_id == "turn" or object_ in state.book["tables"]["proof_turns"]
+    return [each for each in action["gates"] if each != TURNING or turns]
 
 
 def _open(kind: str, object_: str | None, says: str) -> Data:
@@ -121,12 +137,20 @@ def in_scope(state: JobState, clearance: Data, object_: str | None) -> list[str]
 
 
 def _hidden_by(state: JobState, object_: str | None) -> list[str]:
-    """Give what can only be reached with a part off or aside."""
+    """Give what is open and can only be closed with a part off or aside."""
     found = []
     for depth in ("moved", "off"):
         for bound, _ in state.book["rests_on"].get(f"{object_} {depth}", []):
-            found.append(bound.partition(" ")[0])
+            hidden, _, opening = bound.partition(" ")
+            if hidden in state.cells and _stands_at(state, hidden, opening):
+                found.append(hidden)
     return found
+
+
+def _stands_at(state: JobState, object_: str, opening: str) -> bool:
+    kind = state.book["objects"][object_]["kind"]
+    there = depth_of(state.book, kind, opening)
+    return deepest(state.book, state.standing, object_) >= there
 
 
 def _of_the_act(
@@ -140,7 +164,7 @@ def _of_the_act(
         broken += unmet(book, state.standing, demands.get(act, []), "act")
     if row["id"] == "cranking" and purpose == TO_START:
         broken += unmet(book, state.standing, demands.get("start", []), "act")
-    if row["id"] == "turning-by-hand" and object_ is not None:
+    if row["id"] == TURNING and object_ is not None:
         broken += turning_demands(book, state.standing, object_)
     if row["id"] == "opening-pressure" and object_ is not None:
         rows = demands.get(f"pressurise {object_}", [])

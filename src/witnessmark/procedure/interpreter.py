@@ -233,8 +233,16 @@ def chosen_pieces(book: Data, object_: str, values: Data) -> tuple[list[str], li
     return ids, []
 
 
-def act(book: Data, standing: Data, action_id: str, object_: str | None, values: Data) -> Data:
-    """Say what an action does and breaks.
+def act(
+    book: Data,
+    standing: Data,
+    action_id: str,
+    object_: str | None,
+    values: Data,
+    *,
+    for_a_moment: bool = False,
+) -> Data:
+    """Say what an action does and breaks; `for_a_moment` within a step that undoes it again.
 
     Gives `{"moves": [[object, piece or None, state]], "broken": [{rule, object, says}]}`;
     the moves of the object itself come first, then the shafts that lose their proof.
@@ -260,7 +268,8 @@ def act(book: Data, standing: Data, action_id: str, object_: str | None, values:
     after = moved(book, standing, moves)
     broken += _demanded(book, standing, after, action, object_, values)
     broken += _turning(book, standing, action_id, object_)
-    broken += _still_resting(book, standing, after, object_)
+    if not for_a_moment:
+        broken += _still_resting(book, standing, after, object_)
     broken += _made_with_old(standing, object_, moves)
     moves = moves + _lost_proofs(book, standing, after, action_id, object_)
     return {"moves": moves, "broken": _each_once(broken)}
@@ -441,14 +450,14 @@ def act_to(book: Data, standing: Data, row: Data) -> Data:
     """
     verb, object_, target = row["verb"], row["object"], row["state"]
     if verb != "set":
-        return act(book, standing, verb, object_, {})
+        return act(book, standing, verb, object_, {}, for_a_moment=True)
     kind = kind_of(book, object_)
     here = state_of(book, standing, object_)
     for half in ["act"] if here in BY_HAND or target in BY_HAND else ["strip", "refit"]:
         for action in book["rules"]["actions"]:
             leads = action["kind"] == kind and action["target"] == target
             if leads and action["half"] == half and here in action["sources"]:
-                return act(book, standing, action["id"], object_, {})
+                return act(book, standing, action["id"], object_, {}, for_a_moment=True)
     if here == target:
         return {"moves": [], "broken": []}
     says = f"{name_of(book, object_)} is {says_state(book, standing, object_)}"
