@@ -40,18 +40,18 @@ def test_metric_across_flats(row) -> None:
         assert not fits((float(row["across_flats_mm"]) + 1) / 1e3, head)
 
 
-# The data set rounds its ISO 4014 and 4032 faces of these sizes up or to another tenth;
-# ISO 4014:2011 has 11.63, 14.63, 16.63, 22.49 and 31.71 (from memory). Within 0.1 mm, not
-# made to pass. Nut faces are not compared: DIN 934 ones are not held here, and the data set's
-# ISO 4032 faces (5.2 for M3, 9.5 for M6) are not those of the standard (4.6, 8.9, from memory).
+# Faces that are not made to pass, with how far off they may be in mm: the data set rounds its
+# ISO 4014 faces of these sizes up; ISO 4014:2011 has 11.63, 14.63, 16.63, 22.49 and 31.71 (from
+# memory). Of its ISO 4032 faces those of M3, M4 and M6 are 0.6 to 0.7 mm wider than the
+# standard's least (4.6, 5.9, 8.9, from memory), which cannot be least ones beside 5.5, 7 and
+# 10 mm across flats; M16 and M24 differ by a tenth or some.
 FACE_EXCEPTIONS = {
-    ("M8", "ISO 4014"), ("M10", "ISO 4014"), ("M12", "ISO 4014"), ("M16", "ISO 4014"),
-    ("M18", "ISO 4014"), ("M22", "ISO 4014"),
+    ("M8", "ISO 4014"): 0.1, ("M10", "ISO 4014"): 0.1, ("M12", "ISO 4014"): 0.1,
+    ("M16", "ISO 4014"): 0.1, ("M18", "ISO 4014"): 0.1, ("M22", "ISO 4014"): 0.1,
+    ("M3", "ISO 4032"): 0.7, ("M4", "ISO 4032"): 0.7, ("M6", "ISO 4032"): 0.7,
+    ("M16", "ISO 4032"): 0.11, ("M24", "ISO 4032"): 0.41,
 }  # fmt: skip
-FACES = [
-    r for r in METRIC
-    if r["bearing_dia_dw_min_mm"] and r["standard"] not in {"DIN 934", "ISO 4032"}
-]  # fmt: skip
+FACES = [r for r in METRIC if r["bearing_dia_dw_min_mm"]]
 
 
 @pytest.mark.parametrize("row", FACES, ids=[key(r, "thread", "standard") for r in FACES])
@@ -60,8 +60,9 @@ def test_metric_bearing_faces(row) -> None:
     head = head_for(row["standard"], thread_geometry(row["thread"]))
     assert head.bearing is not None
     off = abs(head.bearing * 1e3 - float(row["bearing_dia_dw_min_mm"]))
-    if (row["thread"], row["standard"]) in FACE_EXCEPTIONS:
-        assert half_unit(row["bearing_dia_dw_min_mm"]) < off <= 0.1
+    most = FACE_EXCEPTIONS.get((row["thread"], row["standard"]))
+    if most is not None:
+        assert half_unit(row["bearing_dia_dw_min_mm"]) < off <= most + 1e-9
     else:
         assert off <= half_unit(row["bearing_dia_dw_min_mm"]) * (1 + 1e-9)
 

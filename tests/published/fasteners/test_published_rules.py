@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.published.fasteners.rows import key, read_rows, remembered_rows, rows
+from tests.published.fasteners.rows import half_unit, key, read_rows, remembered_rows, rows
 from witnessmark.engineering.fastening.angle import judge_stretch, nut_rotation
 from witnessmark.engineering.fastening.engagement import engagement_rule, tapped_material
 from witnessmark.engineering.fastening.friction import FRICTION_CLASSES, surface_friction
@@ -21,6 +21,7 @@ from witnessmark.engineering.fastening.wrench import (
     permissible_deviation,
 )
 from witnessmark.engineering.refusal import RefusalError
+from witnessmark.quantities.tightness import read_tightness
 
 
 @pytest.mark.parametrize("row", rows("friction_classes_vdi2230"), ids=lambda r: r["class"])
@@ -220,6 +221,8 @@ def test_wrench_rules() -> None:
     assert points == CHECK_POINTS
     interval = "recalibration interval default (2003 and 2017 editions)"
     assert float(printed[interval, "months"]) == CHECK_MONTHS
+    aviation = "aviation practice: calibrate at least every"
+    assert float(printed[aviation, "months"]) == CHECK_MONTHS  # FAA AC 43.13-1B para. 7-40
     lowest = "do not use a setting wrench below this share of its range"
     assert float(printed[lowest, "% of maximum"]) / 100 == LOWEST_SHARE
 
@@ -253,6 +256,19 @@ def test_turn_of_structural_bolts(row) -> None:
     assert nut_rotation(length * 0.02, 0.02, faces) == float(row["value"])
 
 
+def test_a_cylinder_head_is_read_and_its_angles_add_up() -> None:
+    """US Army TM 10-3930-669-20, app. E: 40 N·m (29.5 lbf·ft), then 45, 45, 45 and 30 degrees."""
+    head = [r for r in read_rows("angle_tightening") if r["case"].startswith("cylinder-head")]
+    by_item = {(r["item"], r["unit"]): r["value"] for r in head}
+    stages = [by_item[f"stage {n}", "degree"] for n in (1, 2, 3, 4)]
+    torque = f"{by_item['pre-torque', 'N*m']} N·m"
+    found = read_tightness(" + ".join((torque, *(f"{angle}°" for angle in stages))))
+    assert found.angle_degrees == float(by_item["total angle", "degree"])
+    assert found.torque is not None
+    inch = by_item["pre-torque", "lbf*ft"]
+    assert abs(float(found.torque.in_unit("lbf·ft")) - float(inch)) <= half_unit(inch)
+
+
 def test_structural_bolts_over_twelve_diameters_are_refused() -> None:
     """RCSC Specification: over 12 d by test."""
     with pytest.raises(RefusalError, match="by trial"):
@@ -267,6 +283,11 @@ def test_rod_bolt_stretch() -> None:
         if r["case"].startswith("connecting-rod") and r["unit"] == "in"
     }
     least, most = limits["bolt stretch min"], limits["bolt stretch max"]
+    (metric,) = (
+        r["value"] for r in read_rows("angle_tightening")
+        if r["item"] == "bolt stretch max" and r["unit"] == "mm"
+    )  # fmt: skip
+    assert abs(most * 1000 - float(metric)) <= half_unit(metric)
     (rule,) = (r["value"] for r in rows("reuse_rules") if "above maximum stretch" in r["rule"])
     assert "replace the bolt and repeat; never re-torque" in rule
     assert judge_stretch(most * 1.01, least, most) == "over: renew the bolt and repeat"

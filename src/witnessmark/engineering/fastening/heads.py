@@ -38,6 +38,11 @@ _ISO_NUT_BEARING = _ISO_BEARING | {
     "22": 31.4, "24": 33.3,
 }  # fmt: skip
 
+# Bearing diameter of DIN 934 nuts in mm, as the open CAD data has them; other sizes not read.
+_OLD_NUT_BEARING: dict[str, float] = {
+    "3": 4.5, "6": 8.8, "8": 11.3, "10": 15.3, "12": 17.2, "14": 20.2, "18": 25.3, "20": 28.2,
+}  # fmt: skip
+
 _OLD_FLATS = _ISO_FLATS | {"10": 17, "12": 19, "14": 22, "22": 32}
 _JAPANESE_FLATS: dict[str, float] = {"5": 8, "6": 10, "8": 12, "10": 14, "12": 17}
 _SMALL_FLANGE: dict[str, tuple[float, float]] = {
@@ -193,7 +198,9 @@ HEADS: dict[str, dict[str, Head]] = {
     "ISO 4032": _hexagon("ISO 4032", "hexagon nut", _ISO_FLATS, _ISO_NUT_BEARING),
     "DIN 931": _hexagon("DIN 931", "hexagon bolt, old sizes", _OLD_FLATS, {}, _OLD_NOTE),
     "DIN 933": _hexagon("DIN 933", "hexagon screw, old sizes", _OLD_FLATS, {}, _OLD_NOTE),
-    "DIN 934": _hexagon("DIN 934", "hexagon nut, old sizes", _OLD_FLATS, {}, _OLD_NOTE),
+    "DIN 934": _hexagon(
+        "DIN 934", "hexagon nut, old sizes", _OLD_FLATS, _OLD_NUT_BEARING, _OLD_NOTE
+    ),
     "Japanese": _hexagon("Japanese practice", "hexagon bolt or nut", _JAPANESE_FLATS, {}),
     "EN 1662": _flanged(
         "EN 1662", "flange bolt, small series", _SMALL_FLANGE | {"12": (16, 22.5)}, _MEASURE_12
