@@ -334,3 +334,45 @@ def test_drawings_are_written_where_they_are_asked_for(tmp_path: Path) -> None:
     assert "cannot be written" in nowhere.stderr
     short = ("preload", "--thread", "M8", "--torque", "25 N·m", "--nut-factor", "0.2")
     run(*short, "--svg", str(svg), code=2)
+
+
+SMOOTH = ["preload", "--thread", "M8", "--friction", "0.1", "--torque"]
+REACH = ["wrench", "--torque", "9 N·m", "--length", "1 m", "--adapter", "5 cm", "--at"]
+FORCED = ["torque", "--thread", "M10", "--class", "8.8", "--friction", "0.1", "--clamp"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        ([*SMOOTH, "0 N·m"], "tightens nothing"),
+        ([*SMOOTH, "-5 N·m"], "must be above zero"),
+        ([*SMOOTH, "5 N·m", "--drag", "-1 N·m"], "must be zero or more"),
+        ([*FORCED, "500 kN"], "above the proof load of 33.6 kN"),
+        ([*REACH, "nan"], "points nowhere"),
+        ([*REACH, "inf"], "points nowhere"),
+        ([*ANGLE, "90°", "--grip", "90 mm"], "does not reach through a grip of 90 mm"),
+    ],
+)
+def test_figures_that_cannot_be_are_refused_with_their_reason(arguments, words) -> None:
+    assert words in run(*arguments, code=1).stderr
+
+
+def test_a_friction_below_zero_is_a_bad_option() -> None:
+    assert "'-0.1' is not a friction" in run(*TORQUE, "--head-friction", "-0.1", code=2).stderr
+
+
+def test_a_range_upside_down_is_a_bad_option() -> None:
+    text = run("wrench", "--torque", "9 N·m", "--length", "1 m", "--lowest", "9 N·m",
+               "--highest", "5 N·m", code=2).stderr  # fmt: skip
+    assert "--lowest is not below --highest" in text
+
+
+def test_an_adapter_longer_than_the_wrench_is_cautioned() -> None:
+    long = answer("wrench", "--torque", "90 N·m", "--length", "40 cm", "--adapter", "50 cm")
+    assert long["setting_Nm"] == pytest.approx(40.0)
+    assert any("longer than the wrench" in words for words in long["cautions"])
+
+
+def test_a_quantity_below_zero_is_converted() -> None:
+    assert answer("convert", "-5 °C", "°F")["value"] == pytest.approx(23.0)
+    run("convert", "-5 °C", code=2)

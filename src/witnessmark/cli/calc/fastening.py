@@ -75,6 +75,8 @@ def wrench(
     """Say what to set the wrench to with an adapter, and whether it may be used."""
     if (lowest is None) is not (highest is None):
         never("give --lowest and --highest together")
+    if lowest is not None and highest is not None and float(lowest) >= float(highest):
+        never("--lowest is not below --highest")
     reach = 0.0 if adapter is None else float(adapter)
     with refusals():
         setting = wrench_setting(float(wanted), float(length), reach, at)
@@ -101,6 +103,11 @@ def wrench(
     ]
     if reach > 0.0:
         answer.cautions = ["Pull at the middle of the grip: the sum holds for that point only."]
+    if reach > float(length):
+        answer.cautions.append(
+            "The adapter is longer than the wrench: small errors of length count much. Take a "
+            "longer wrench."
+        )
     answer.give(as_json)
 
 
@@ -276,7 +283,8 @@ def _pitch_text(geometry: ThreadGeometry) -> str:
     return f"{shown(0.0254 / geometry.pitch, '', 4)} threads per inch ({millimetres})"
 
 
-@click.command()
+# A quantity below zero is no option.
+@click.command(context_settings={"ignore_unknown_options": True})
 @click.argument("quantity")
 @click.argument("unit")
 @json_option

@@ -92,6 +92,7 @@ def torque(
         strength = strength_from(strength_class, bolt.geometry)
         where = (bolt.geometry, bolt.bearing_diameter, bolt.friction, bolt.scatter)
         if clamp is not None:
+            _refuse_overload(clamp, strength, bolt.geometry)
             found = torque_for_clamp(float(clamp), *where)
         else:
             assert strength is not None
@@ -126,6 +127,16 @@ def torque(
     answer.give(as_json)
 
 
+def _refuse_overload(clamp: Quantity, strength: Strength | None, geometry: ThreadGeometry) -> None:
+    """Refuse a torque for more than the bolt can hold."""
+    if strength is None or float(clamp) <= strength.proof_load(geometry):
+        return
+    most = shown(strength.proof_load(geometry) / 1000, "kN", 3)
+    raise Refused(
+        f"{clamp} is above the proof load of {most} of this bolt: choose another size or class"
+    )
+
+
 def _yield_point(strength: Strength) -> float:
     if strength.yielding is None:
         raise Refused(f"{strength.source} gives no yield point for {strength.name}: give --clamp")
@@ -158,6 +169,10 @@ def preload(
     if svg is not None and joint["friction"] is None:
         never("--svg draws the full form: give --friction")
     useful = float(turning) - (0.0 if drag is None else float(drag))
+    if float(turning) <= 0.0:
+        raise Refused(f"a torque of {turning} tightens nothing: it must be above zero")
+    if drag is not None and float(drag) < 0.0:
+        raise Refused(f"a drag of {drag} cannot be: it must be zero or more")
     if useful <= 0.0:
         raise Refused(f"a drag of {drag} leaves nothing of {turning}: check both")
     answer = Answer("")
@@ -323,6 +338,11 @@ def _plain_shank(geometry: ThreadGeometry, grip: float, given: Quantity | None) 
     if geometry.thread.length is None:
         return 0.0
     length = float(geometry.thread.length)
+    if length <= grip:
+        raise Refused(
+            f"a bolt of {shown(length * 1000, 'mm')} does not reach through a grip of "
+            f"{shown(grip * 1000, 'mm')}: check both"
+        )
     inch = geometry.thread.family != "metric"
     return min(grip, length - thread_length(length, geometry.diameter, inch=inch))
 

@@ -122,7 +122,7 @@ def read_friction(text: str) -> Friction:
         If the surface has no published range, or the numbers cannot be friction.
     """
     plain = text.strip()
-    if not plain[:1].isdigit() and not plain.startswith("."):
+    if not plain.lstrip("-+")[:1].isdigit() and not plain.startswith("."):
         return surface_friction(plain)
     for mark in ("..", ":", "–", "to", "-", "/"):
         if mark in plain:

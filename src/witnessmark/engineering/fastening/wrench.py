@@ -36,7 +36,8 @@ def effective_lever(length: float, adapter: float, angle: float) -> float:
     Raises
     ------
     RefusalError
-        If the length is not above zero, or the adapter reaches back to the grip.
+        If the length is not above zero, the angle is no number, or the adapter reaches back
+        to the grip.
 
     References
     ----------
@@ -46,6 +47,8 @@ def effective_lever(length: float, adapter: float, angle: float) -> float:
     require_above_zero(length, "the length of the wrench")
     if adapter < 0.0:
         raise RefusalError("an adapter cannot be shorter than nothing", "use the angle instead")
+    if not math.isfinite(angle):
+        raise RefusalError(f"an angle of {angle:g}° points nowhere", "give 0 to 180 degrees")
     quarter_turns = angle / 90.0
     cosine = math.cos(math.radians(angle))
     if quarter_turns == int(quarter_turns):
