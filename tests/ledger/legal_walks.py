@@ -48,7 +48,12 @@ class Walk:
         """Record an action with everything that may be asked of it."""
         outcome = act(self.book, self.standing, action, object_, values)
         self.standing = moved(self.book, self.standing, outcome["moves"])
-        for moved_, _, state in outcome["moves"]:
+        for moved_, piece, _ in outcome["moves"]:
+            state = (
+                state_of(self.book, self.standing, moved_)
+                if piece is None
+                else piece_state(self.book, self.standing, moved_, piece)
+            )
             self.reached.add((kind_of(self.book, moved_), state))
             if moved_ in self.touched:
                 self.touched.remove(moved_)

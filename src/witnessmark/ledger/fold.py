@@ -17,11 +17,13 @@ from witnessmark.ledger.passing import closed, gate_passed
 from witnessmark.ledger.state import History, JobState, text
 from witnessmark.ledger.statements import STATEMENTS
 from witnessmark.procedure.interpreter import (
+    LOST,
     Data,
     act,
     act_to,
     depth_of,
     kind_of,
+    lands_on,
     moved,
     name_of,
     piece_state,
@@ -151,20 +153,44 @@ def put_down(
     book, reaches = state.book, state.history.reaches
     was = state.standing
     state.standing = moved(book, was, moves)
-    for object_, piece, target in moves:
-        owes = [[id_, each] for each in lacks] if object_ == event["object"] else []
+    for object_, piece, move in moves:
         key = WHOLE if piece is None else piece
-        cells = state.cells.setdefault(object_, {})
-        before = cells.get(key, [])
+        known = _known(state, id_, object_, key)
+        target = _landing(book, object_, known, move)
+        if target is None:
+            continue
+        owes = [[id_, each] for each in lacks] if object_ == event["object"] else []
+        before = state.cell(object_, key)
         if in_conflict(before) and event["type"] != "settle":
             state.disputed.setdefault(object_, {})[key] = [each["event"] for each in before]
-        known = [each for each in before if reaches(each["event"], id_)]
         deeper = _is_deeper(book, object_, known, target)
         owes += still_owed(known, _asked(state, event, object_), list(lacks), deeper=deeper)
-        cells[key] = write(before, entry_of(id_, event, target, owes), reaches)
-        reading = least_finished(book, object_, cells[key])
+        entry = entry_of(id_, event, target, owes)
+        state.cells.setdefault(object_, {})[key] = write(before, entry, reaches)
+        state.past.setdefault(object_, {}).setdefault(key, []).append(entry)
+        reading = least_finished(book, object_, state.cell(object_, key))
         read_into(state.standing, object_, key, reading["state"])
         _remember(state, id_, event, object_, target)
+
+
+def _known(state: JobState, id_: str, object_: str, key: str) -> list[Data]:
+    """Give the entries of a cell as whoever wrote an event knew it, whatever came in since."""
+    reaches, cell = state.history.reaches, state.cell(object_, key)
+    if all(reaches(each["event"], id_) for each in cell):
+        return cell
+    past = state.past.get(object_, {}).get(key, [])
+    seen = [each for each in past if reaches(each["event"], id_)]
+    return [
+        each for each in seen if not any(reaches(each["event"], other["event"]) for other in seen)
+    ]
+
+
+def _landing(book: Data, object_: str, known: list[Data], move: str) -> str | None:
+    """Give the state a move takes a thing to, from where its writer knew it to stand."""
+    kind = kind_of(book, object_)
+    if not known:
+        return lands_on(book, kind, rest_of(book, kind), move)
+    return lands_on(book, kind, least_finished(book, object_, known)["state"], move)
 
 
 def _asked(state: JobState, event: Data, object_: str) -> list[str]:
@@ -264,7 +290,7 @@ def _lasting(state: JobState, moves: list[Any]) -> list[Any]:
     return [
         [object_, piece, target]
         for object_, piece, target in last.values()
-        if kind_of(state.book, object_) == "shaft" or target != _stands(state, object_, piece)
+        if target == LOST or target != _stands(state, object_, piece)
     ]
 
 

@@ -11,7 +11,7 @@ from typing import Any
 
 from witnessmark.ledger.cells import WHOLE
 from witnessmark.ledger.state import STEPS, JobState
-from witnessmark.procedure.interpreter import Data, depth_of, piece_ids, piece_state
+from witnessmark.procedure.interpreter import Data, piece_ids
 
 LAST = 3
 """How many steps are looked at again."""
@@ -96,12 +96,7 @@ def _not_known(state: JobState, id_: str, step: str) -> list[Any]:
         pieces = piece_ids(state.book, object_)
     for part in row["crushes"] if pieces else []:
         state.add("to_renew", id_, object=part, because=object_)
-    return [
-        [object_, piece, "unknown"]
-        for piece in pieces
-        if depth_of(state.book, "joint", piece_state(state.book, state.standing, object_, piece))
-        < 2
-    ]
+    return [[object_, piece, "unknown"] for piece in pieces]
 
 
 def _of_step(state: JobState, object_: str, piece: str, step: str) -> bool:

@@ -44,8 +44,9 @@ class JobState:
     """A job folded up to its last event.
 
     `taken` are the events as they count, corrections read in. `cells` hold what stands of
-    each object and piece, `standing` the same as the rule interpreter reads it. Everything
-    else is a list of plain rows, in the order of events.
+    each object and piece, `past` all that was ever written of it, `standing` what stands as
+    the rule interpreter reads it. Everything else is a list of plain rows, in the order of
+    events.
     """
 
     LISTS = (
@@ -75,6 +76,7 @@ class JobState:
         self.book = read_book(pack["rules"], **with_noted(pack, events))
         self.history = history
         self.cells: Data = {}
+        self.past: Data = {}
         self.disputed: Data = {}
         self.standing: Data = {"at": {}, "pieces": {}, "old": {}}
         self.rows: dict[str, list[Data]] = {name: [] for name in self.LISTS}

@@ -21,6 +21,9 @@ Data = dict[str, Any]
 BY_HAND = ("in to turn",)
 """States of a moment: no way is taken to them."""
 
+LOST = "proof lost"
+"""Where a move takes a shaft that loses its proof; one without its belt stays as it is."""
+
 STILL = ("turn", "pull-again", "pressurise")
 """Acts that take their own object to no other state."""
 
@@ -245,7 +248,8 @@ def act(
     """Say what an action does and breaks; `for_a_moment` within a step that undoes it again.
 
     Gives `{"moves": [[object, piece or None, state]], "broken": [{rule, object, says}]}`;
-    the moves of the object itself come first, then the shafts that lose their proof.
+    the moves of the object itself come first, then the shafts that lose their proof, with
+    `LOST` for a state. `lands_on` says what a move comes to where a thing stands.
     """
     action = book["actions"].get(action_id)
     if action is None:
@@ -262,7 +266,7 @@ def act(
     moves: list[Any] = [[object_, piece, action["target"]] for piece in pieces]
     if not piece_ids(book, object_):
         moves = [[object_, None, action["target"]]]
-    moves = _settled_moves(book, standing, action, moves)
+    moves = _settled_moves(book, action, moves)
     broken += _wrong_source(book, standing, action, moves)
     broken += _further_pull(book, object_, action_id)
     after = moved(book, standing, moves)
@@ -271,11 +275,11 @@ def act(
     if not for_a_moment:
         broken += _still_resting(book, standing, after, object_)
     broken += _made_with_old(standing, object_, moves)
-    moves = moves + _lost_proofs(book, standing, after, action_id, object_)
+    moves = moves + _lost_proofs(book, standing, action, object_)
     return {"moves": moves, "broken": _each_once(broken)}
 
 
-def _settled_moves(book: Data, standing: Data, action: Data, moves: list[Any]) -> list[Any]:
+def _settled_moves(book: Data, action: Data, moves: list[Any]) -> list[Any]:
     """Leave out what an act does not move; spread what is unknown over its whole pattern.
 
     An angle that is not known of one bolt is not known of the joint: all of it is slackened
@@ -283,16 +287,19 @@ def _settled_moves(book: Data, standing: Data, action: Data, moves: list[Any]) -
     """
     if action["id"] in STILL:
         return []
-    if action["target"] == "unknown" and moves and moves[0][1] is not None:
-        object_ = moves[0][0]
-        angled = book["objects"][object_]["angled"]
-        pieces = piece_ids(book, object_) if angled else [piece for _, piece, _ in moves]
-        return [
-            [object_, piece, "unknown"]
-            for piece in pieces
-            if depth_of(book, "joint", piece_state(book, standing, object_, piece)) < 2
-        ]
+    if action["target"] == "unknown" and moves and book["objects"][moves[0][0]]["angled"]:
+        return [[moves[0][0], piece, "unknown"] for piece in piece_ids(book, moves[0][0])]
     return moves
+
+
+def lands_on(book: Data, kind: str, here: str, target: str) -> str | None:
+    """Give the state a move takes a thing to that stands somewhere; None if it stays.
+
+    What is out is known to be out, and a shaft free of its belt has no proof to lose.
+    """
+    if target in {LOST, "unknown"} and depth_of(book, kind, here) > 1:
+        return None
+    return "unproven" if target == LOST else target
 
 
 def moved(book: Data, standing: Data, moves: list[Any]) -> Data:
@@ -300,11 +307,19 @@ def moved(book: Data, standing: Data, moves: list[Any]) -> Data:
     after = {"at": dict(standing["at"]), "pieces": dict(standing["pieces"])}
     old = {joint: list(pieces) for joint, pieces in standing["old"].items()}
     after["old"] = old
-    for object_, piece, state in moves:
+    for object_, piece, target in moves:
+        kind = kind_of(book, object_)
+        was = (
+            after["at"].get(object_, rest_of(book, kind))
+            if piece is None
+            else piece_state(book, after, object_, piece)
+        )
+        state = lands_on(book, kind, was, target)
+        if state is None:
+            continue
         if piece is None:
             after["at"][object_] = state
             continue
-        was = piece_state(book, after, object_, piece)
         after["pieces"][object_] = {**after["pieces"].get(object_, {}), piece: state}
         if book["objects"][object_]["single_use"]:
             kept = [each for each in old.get(object_, []) if each != piece]
@@ -414,25 +429,21 @@ def _made_with_old(standing: Data, object_: str, moves: list[Any]) -> list[Data]
     return [broken_rule("single use", object_, says)]
 
 
-def _lost_proofs(
-    book: Data, standing: Data, after: Data, action_id: str, object_: str
-) -> list[Any]:
+def _lost_proofs(book: Data, standing: Data, action: Data, object_: str) -> list[Any]:
     """Give the shafts that lose their proof: disturbed by what opened, or turned.
 
     One that has none to lose is named too: whoever proves it meanwhile did not know.
     """
     shafts: list[str] = []
-    if deepest(book, after, object_) > deepest(book, standing, object_):
-        for opening in _passed(book, standing, after, object_):
-            shafts += book["tables"]["disturbs"].get(opening, [])
-    if action_id == "turn":
+    if action["half"] == "strip":
+        depth = depth_of(book, action["kind"], action["target"])
+        for row in book["states"][action["kind"]].values():
+            if row["depth"] <= depth:
+                shafts += book["tables"]["disturbs"].get(f"{object_} {row['id']}", [])
+    if action["id"] == "turn":
         shafts += shafts_turned(book, standing, object_)
     proved = book["tables"]["proved"]
-    return [
-        [shaft, None, "unproven"]
-        for shaft in dict.fromkeys(shafts)
-        if shaft in proved and depth_of(book, "shaft", state_of(book, after, shaft)) < 2
-    ]
+    return [[shaft, None, LOST] for shaft in dict.fromkeys(shafts) if shaft in proved]
 
 
 def _each_once(broken: list[Data]) -> list[Data]:
