@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from time import perf_counter
-
 from tests.machine.written import machine_from
 from witnessmark.machine.model import Joint
 from witnessmark.machine.swapping import group_swaps, is_mixed, mixed_groups
@@ -76,13 +74,3 @@ def test_alike_bolts_are_counted_one_by_one_and_are_not_mixed() -> None:
 def test_only_joints_of_several_lengths_or_threads_are_mixed() -> None:
     machine = machine_from(FILE.format(f"{SHORT.format(1)}, {LONG.format(2)}"))
     assert [each.id for each in mixed_groups(machine)] == ["screws"]
-
-
-def test_a_cover_of_forty_bolts_takes_less_than_fifty_milliseconds() -> None:
-    many = joint(*(SHORT.format(n) if n % 3 else LONG.format(n) for n in range(1, 41)))
-    best = 1.0
-    for _ in range(5):
-        begin = perf_counter()
-        group_swaps(many)
-        best = min(best, perf_counter() - begin)
-    assert best < 0.050
