@@ -58,8 +58,15 @@ __all__ = ["angle", "convert", "engagement", "preload", "thread", "torque", "wre
 )
 @click.option("--lowest", type=TORQUE, help="Lower end of the wrench's range.")
 @click.option("--highest", type=TORQUE, help="Upper end of the wrench's range.")
-@click.option("--check-due", type=click.DateTime(["%Y-%m-%d"]), help="When its check is due.")
-@click.option("--on", type=click.DateTime(["%Y-%m-%d"]), help="Day of use; today if not given.")
+@click.option(
+    "--check-due", type=click.DateTime(["%Y-%m-%d"]), metavar="DATE", help="When its check is due."
+)
+@click.option(
+    "--on",
+    type=click.DateTime(["%Y-%m-%d"]),
+    metavar="DATE",
+    help="Day of use; today if not given.",
+)
 @json_option
 def wrench(
     wanted: Quantity,

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import NamedTuple
 
 from witnessmark.engineering.refusal import RefusalError
 from witnessmark.quantities.threads import Thread
@@ -129,8 +130,7 @@ def check_bolt_in_hole(bolt: Bolt, hole: Hole, right_length: float | None = None
     return _named(_judge(bolt, hole, right_length), bolt, hole)
 
 
-@dataclass(frozen=True, slots=True)
-class _Judgement:
+class _Judgement(NamedTuple):
     verdict: Verdict
     engagement: float
     bottoms_early: float
@@ -151,7 +151,8 @@ def _named(judged: _Judgement, bolt: Bolt, hole: Hole) -> Fit:
 
 
 def _judge(bolt: Bolt, hole: Hole, right_length: float | None) -> _Judgement:
-    if _thread_key(bolt.thread) != _thread_key(hole.thread):
+    alike = bolt.thread is hole.thread  # quick, and true in most groups
+    if not alike and _thread_key(bolt.thread) != _thread_key(hole.thread):
         return _Judgement(
             Verdict.DANGEROUS, 0.0, 0.0, 0.0,
             f"{bolt.thread.size}{_hand(bolt.thread)} in hole {{hole}}, which is "
