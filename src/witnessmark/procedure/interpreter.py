@@ -69,8 +69,10 @@ def kind_of(book: Data, object_: str) -> str:
     return kind
 
 
-def name_of(book: Data, object_: str) -> str:
+def name_of(book: Data, object_: str | None) -> str:
     """Give the name of an object; its id when the pack does not know it."""
+    if object_ is None:
+        return "the job"
     name: str = book["objects"].get(object_, {"name": object_})["name"]
     return name
 
@@ -275,7 +277,7 @@ def act(
     if not for_a_moment:
         broken += _still_resting(book, standing, after, object_)
     broken += _made_with_old(standing, object_, moves)
-    moves = moves + _lost_proofs(book, standing, action, object_)
+    moves = moves + _lost_proofs(book, action, object_)
     return {"moves": moves, "broken": _each_once(broken)}
 
 
@@ -429,10 +431,11 @@ def _made_with_old(standing: Data, object_: str, moves: list[Any]) -> list[Data]
     return [broken_rule("single use", object_, says)]
 
 
-def _lost_proofs(book: Data, standing: Data, action: Data, object_: str) -> list[Any]:
+def _lost_proofs(book: Data, action: Data, object_: str) -> list[Any]:
     """Give the shafts that lose their proof: disturbed by what opened, or turned.
 
-    One that has none to lose is named too: whoever proves it meanwhile did not know.
+    One that has none to lose is named too: whoever proves it meanwhile did not know. So is
+    one that stands still because the belt is off: it has lost its proof with the belt.
     """
     shafts: list[str] = []
     if action["half"] == "strip":
@@ -441,7 +444,7 @@ def _lost_proofs(book: Data, standing: Data, action: Data, object_: str) -> list
             if row["depth"] <= depth:
                 shafts += book["tables"]["disturbs"].get(f"{object_} {row['id']}", [])
     if action["id"] == "turn":
-        shafts += shafts_turned(book, standing, object_)
+        shafts += [object_, *book["tables"]["turns_with"].get(object_, [])]
     proved = book["tables"]["proved"]
     return [[shaft, None, LOST] for shaft in dict.fromkeys(shafts) if shaft in proved]
 

@@ -14,7 +14,10 @@
 
 import { WHOLE, entryOf, inConflict, leastFinished, readInto, write } from "./cells.js";
 import { lacking, owed, stillOwed } from "./evidence.js";
-import { act, actTo, depthOf, kindOf, moved, nameOf, pieceState, restOf } from "./interpreter.js";
+import {
+  LOST, act, actTo, depthOf, kindOf, landsOn, listIn, moved, nameOf, pieceState,
+  restOf,
+} from "./interpreter.js";
 import { returned, stopped, workedOn } from "./interruption.js";
 import { closed, gatePassed } from "./passing.js";
 import { isRow, valueOf } from "./said.js";
@@ -136,22 +139,51 @@ function putDown(state, id, event, moves, lacks = []) {
   if (moves.length === 0) return;
   const { book, history } = state;
   state.standing = moved(book, state.standing, moves);
-  for (const [object, piece, target] of moves) {
+  for (const [object, piece, move] of moves) {
+    const key = piece ?? WHOLE;
+    const known = knownTo(state, id, object, key);
+    const target = landing(book, object, known, move);
+    if (target === null) continue;
     /** @type {[string, string][]} */
     const owes = object === event.object ? lacks.map((each) => [id, each]) : [];
-    const key = piece ?? WHOLE;
-    const cells = state.cells.get(object) ?? new Map();
-    state.cells.set(object, cells);
-    /** @type {Entry[]} */
-    const before = cells.get(key) ?? [];
-    const known = before.filter((each) => history.reaches(each.event, id));
+    const before = state.cell(object, key);
     const deeper = isDeeper(book, object, known, target);
     owes.push(...stillOwed(known, asked(state, event, object), lacks, deeper));
     if (inConflict(before) && event.type !== "settle") dispute(state, object, key, before);
-    cells.set(key, write(before, entryOf(id, event, target, owes), history.reaches));
-    readInto(state.standing, object, key, leastFinished(book, object, cells.get(key)).state);
+    const entry = entryOf(id, event, target, owes);
+    const cell = write(before, entry, history.reaches);
+    mapIn(state.cells, object).set(key, cell);
+    listIn(mapIn(state.past, object), key).push(entry);
+    readInto(state.standing, object, key, leastFinished(book, object, cell).state);
     remember(state, id, event, object, target);
   }
+}
+
+/** The entries of a cell as whoever wrote an event knew it, whatever came in since.
+ * @param {JobState} state @param {string} id @param {string} object @param {string} key
+ * @returns {Entry[]} */
+function knownTo(state, id, object, key) {
+  const { reaches } = state.history;
+  const cell = state.cell(object, key);
+  if (cell.every((each) => reaches(each.event, id))) return cell;
+  const past = state.past.get(object)?.get(key) ?? [];
+  const seen = past.filter((each) => reaches(each.event, id));
+  return seen.filter((each) => !seen.some((other) => reaches(each.event, other.event)));
+}
+
+/** The state a move takes a thing to, from where its writer knew it to stand.
+ * @param {Book} book @param {string} object @param {Entry[]} known @param {string} move */
+function landing(book, object, known, move) {
+  const kind = kindOf(book, object);
+  const here = known.length > 0 ? leastFinished(book, object, known).state : restOf(book, kind);
+  return landsOn(book, kind, here, move);
+}
+
+/** @template T @param {Map<string, Map<string, T>>} map @param {string} key */
+function mapIn(map, key) {
+  const found = map.get(key) ?? new Map();
+  map.set(key, found);
+  return found;
 }
 
 /** The evidence an event was asked for an object it acts on.
@@ -271,8 +303,7 @@ function lasting(state, moves) {
   const last = new Map();
   for (const move of moves) last.set(JSON.stringify([move[0], move[1]]), move);
   return [...last.values()].filter(
-    ([object, piece, target]) =>
-      kindOf(state.book, object) === "shaft" || target !== standsAt(state, object, piece),
+    ([object, piece, target]) => target === LOST || target !== standsAt(state, object, piece),
   );
 }
 

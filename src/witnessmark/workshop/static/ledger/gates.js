@@ -9,10 +9,11 @@
  * @typedef {{kind: string, object: string | null, says: string}} Open
  */
 
-import { halves, shaftsTurned, turningDemands, unmet } from "./interpreter.js";
+import { deepest, depthOf, halves, kindOf, shaftsTurned, turningDemands, unmet } from "./interpreter.js";
 import { register } from "./registers.js";
 
 const TO_START = "to start";
+const TURNING = "turning-by-hand";
 
 /**
  * Tell whether a gate may be passed as things stand.
@@ -43,6 +44,18 @@ export function gate(state, gateId, purpose = null, object = null, now = null) {
     clear: open.length === 0,
     passable: !shut && (row.passable || !locked),
   };
+}
+
+/** The gates that stand before an action on an object. A shaft whose proof is only a look at
+ * its mark turns nothing.
+ * @param {JobState} state @param {string} actionId @param {string | null} object
+ * @returns {string[]} */
+export function gatesBefore(state, actionId, object) {
+  const { actions, tables } = state.book;
+  const turns = actionId === "turn" || tables.proof_turns.includes(object);
+  return (actions.get(actionId)?.gates ?? []).filter(
+    (/** @type {string} */ each) => each !== TURNING || turns,
+  );
 }
 
 /** @param {string} kind @param {string | null} object @param {string} says @returns {Open} */
@@ -106,12 +119,20 @@ function isMeant(clearance, row, turned) {
   return clearance.scope !== "holding" || turned.some((shaft) => row.holds.includes(shaft));
 }
 
-/** What can only be reached with a part off or aside.
+/** What is open and can only be closed with a part off or aside.
  * @param {JobState} state @param {string | null} object @returns {string[]} */
 function hiddenBy(state, object) {
-  return ["moved", "off"].flatMap((depth) =>
-    (state.book.restsOn.get(`${object} ${depth}`) ?? []).map(([bound]) => halves(bound)[0]),
-  );
+  return ["moved", "off"]
+    .flatMap((depth) => state.book.restsOn.get(`${object} ${depth}`) ?? [])
+    .map(([bound]) => halves(bound))
+    .filter(([hidden, opening]) => state.cells.has(hidden) && standsAt(state, hidden, opening))
+    .map(([hidden]) => hidden);
+}
+
+/** @param {JobState} state @param {string} object @param {string} opening */
+function standsAt(state, object, opening) {
+  const there = depthOf(state.book, kindOf(state.book, object), opening);
+  return deepest(state.book, state.standing, object) >= there;
 }
 
 /** @type {{[gate: string]: string}} */
@@ -126,7 +147,7 @@ function ofTheAct(state, row, purpose, object) {
   if (row.id === "cranking" && purpose === TO_START) acts.push("start");
   if (row.id === "opening-pressure" && object !== null) acts.push(`pressurise ${object}`);
   const broken = acts.flatMap((each) => unmet(book, standing, book.demands.get(each) ?? [], "act"));
-  if (row.id === "turning-by-hand" && object !== null) {
+  if (row.id === TURNING && object !== null) {
     broken.push(...turningDemands(book, standing, object));
   }
   return broken.map(({ rule, object: about, says }) =>

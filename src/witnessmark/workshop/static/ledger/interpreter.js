@@ -26,6 +26,8 @@ import { byCodePoint } from "./canonical.js";
 
 /** States of a moment: no way is taken to them. */
 const BY_HAND = ["in to turn"];
+/** Where a move takes a shaft that loses its proof; one without its belt stays as it is. */
+export const LOST = "proof lost";
 /** Actions that move nothing: what they do to shafts is said beside. */
 const STILL = ["turn", "pull-again", "pressurise"];
 const PROOFS = ["prove", "belt-and-prove"];
@@ -100,8 +102,11 @@ const rowOf = (book, object) => /** @type {Row} */ (book.objects.get(object));
 /** @param {Book} book @param {string} object @returns {string} */
 export const kindOf = (book, object) => rowOf(book, object).kind;
 
-/** The name of an object; its id when the pack does not know it. @param {Book} book @param {string} object */
-export const nameOf = (book, object) => book.objects.get(object)?.name ?? object;
+/** The name of an object; its id when the pack does not know it.
+ * @param {Book} book @param {string | null} object @returns {string} */
+export function nameOf(book, object) {
+  return object === null ? "the job" : (book.objects.get(object)?.name ?? object);
+}
 
 /** @param {Book} book @param {string} kind @returns {Map<string, Row>} its states, rest first */
 const statesOf = (book, kind) => /** @type {Map<string, Row>} */ (book.states.get(kind));
@@ -270,15 +275,16 @@ export function chosenPieces(book, object, values) {
 
 /**
  * Say what an action does and breaks: the moves of the object itself first, then the shafts
- * that lose their proof.
+ * that lose their proof, with `LOST` for a state. `landsOn` says what a move comes to.
  * @param {Book} book
  * @param {Standing} standing
  * @param {string} actionId
  * @param {string | null} object
  * @param {Row} values
+ * @param {boolean} forAMoment within a step that undoes it again
  * @returns {Outcome}
  */
-export function act(book, standing, actionId, object, values) {
+export function act(book, standing, actionId, object, values, forAMoment = false) {
   const action = book.actions.get(actionId);
   if (action === undefined) return refused("action", object, `no '${actionId}' known`);
   if (action.kind === "machine") {
@@ -295,17 +301,17 @@ export function act(book, standing, actionId, object, values) {
   /** @type {Move[]} */
   let moves = pieces.map((piece) => [object, piece, action.target]);
   if (pieceIds(book, object).length === 0) moves = [[object, null, action.target]];
-  moves = settledMoves(book, standing, action, moves);
+  moves = settledMoves(book, action, moves);
   const after = moved(book, standing, moves);
   broken.push(
     ...wrongSource(book, standing, action, moves),
     ...furtherPull(book, object, actionId),
     ...demanded(book, standing, after, action, object, values),
     ...turning(book, standing, actionId, object),
-    ...stillResting(book, standing, after, object),
+    ...(forAMoment ? [] : stillResting(book, standing, after, object)),
     ...madeWithOld(standing, object, moves),
   );
-  moves = [...moves, ...lostProofs(book, standing, after, actionId, object)];
+  moves = [...moves, ...lostProofs(book, standing, action, object)];
   return { moves, broken: eachOnce(broken) };
 }
 
@@ -315,17 +321,22 @@ const refused = (rule, object, says) => ({ moves: [], broken: [brokenRule(rule, 
 /** Leave out what an act does not move; spread what is unknown over its whole pattern.
  *
  * An angle that is not known of one bolt is not known of the joint.
- * @param {Book} book @param {Standing} standing @param {Row} action @param {Move[]} moves
- * @returns {Move[]} */
-function settledMoves(book, standing, action, moves) {
+ * @param {Book} book @param {Row} action @param {Move[]} moves @returns {Move[]} */
+function settledMoves(book, action, moves) {
   if (STILL.includes(action.id)) return [];
-  if (action.target !== "unknown" || moves.length === 0 || moves[0][1] === null) return moves;
+  if (action.target !== "unknown" || moves.length === 0) return moves;
   const object = moves[0][0];
-  const named = moves.map(([, piece]) => /** @type {string} */ (piece));
-  const pieces = rowOf(book, object).angled ? pieceIds(book, object) : named;
-  return pieces
-    .filter((piece) => depthOf(book, "joint", pieceState(book, standing, object, piece)) < 2)
-    .map((piece) => [object, piece, "unknown"]);
+  if (!rowOf(book, object).angled) return moves;
+  return pieceIds(book, object).map((piece) => [object, piece, "unknown"]);
+}
+
+/** The state a move takes a thing to that stands somewhere; null if it stays. What is out is
+ * known to be out, and a shaft free of its belt has no proof to lose.
+ * @param {Book} book @param {string} kind @param {string} here @param {string} target
+ * @returns {string | null} */
+export function landsOn(book, kind, here, target) {
+  if ((target === LOST || target === "unknown") && depthOf(book, kind, here) > 1) return null;
+  return target === LOST ? "unproven" : target;
 }
 
 /** The standing after moves; the one given is left as it is.
@@ -336,12 +347,16 @@ export function moved(book, standing, moves) {
     pieces: new Map(standing.pieces),
     old: new Map(standing.old),
   };
-  for (const [object, piece, state] of moves) {
+  for (const [object, piece, target] of moves) {
+    const kind = kindOf(book, object);
+    const was = piece === null
+      ? after.at.get(object) ?? restOf(book, kind) : pieceState(book, after, object, piece);
+    const state = landsOn(book, kind, was, target);
+    if (state === null) continue;
     if (piece === null) {
       after.at.set(object, state);
       continue;
     }
-    const was = pieceState(book, after, object, piece);
     after.pieces.set(object, new Map(after.pieces.get(object) ?? []).set(piece, state));
     if (!rowOf(book, object).single_use) continue;
     const old = after.old.get(object) ?? [];
@@ -451,22 +466,23 @@ function madeWithOld(standing, object, moves) {
 
 /** The shafts that lose their proof: disturbed by what opened, or turned. One that has none to
  * lose is named too: whoever proves it meanwhile did not know.
- * @param {Book} book @param {Standing} standing @param {Standing} after @param {string} actionId
- * @param {string} object @returns {Move[]} */
-function lostProofs(book, standing, after, actionId, object) {
+ * @param {Book} book @param {Standing} standing @param {Row} action @param {string} object
+ * @returns {Move[]} */
+function lostProofs(book, standing, action, object) {
   const shafts = new Set();
-  if (deepest(book, after, object) > deepest(book, standing, object)) {
-    for (const opening of passed(book, standing, after, object)) {
-      for (const shaft of own(book.tables.disturbs, opening) ?? []) shafts.add(shaft);
+  if (action.half === "strip") {
+    const depth = depthOf(book, action.kind, action.target);
+    for (const row of statesOf(book, action.kind).values()) {
+      if (row.depth > depth) continue;
+      for (const shaft of own(book.tables.disturbs, `${object} ${row.id}`) ?? []) shafts.add(shaft);
     }
   }
-  if (actionId === "turn") {
+  if (action.id === "turn") {
     for (const shaft of shaftsTurned(book, standing, object)) shafts.add(shaft);
   }
   return [...shafts]
     .filter((shaft) => book.tables.proved.includes(shaft))
-    .filter((shaft) => depthOf(book, "shaft", stateOf(book, after, shaft)) < 2)
-    .map((shaft) => [shaft, null, "unproven"]);
+    .map((shaft) => [shaft, null, LOST]);
 }
 
 /** @param {Broken[]} broken @returns {Broken[]} */
@@ -481,7 +497,7 @@ function eachOnce(broken) {
  * @param {Book} book @param {Standing} standing @param {Row} row @returns {Outcome} */
 export function actTo(book, standing, row) {
   const { verb, object, state: target } = row;
-  if (verb !== "set") return act(book, standing, verb, object, {});
+  if (verb !== "set") return act(book, standing, verb, object, {}, true);
   const kind = kindOf(book, object);
   const here = stateOf(book, standing, object);
   const momentary = BY_HAND.includes(here) || BY_HAND.includes(target);
@@ -491,7 +507,7 @@ export function actTo(book, standing, row) {
         each.kind === kind && each.target === target && each.half === half
         && each.sources.includes(here),
     );
-    if (action !== undefined) return act(book, standing, action.id, object, {});
+    if (action !== undefined) return act(book, standing, action.id, object, {}, true);
   }
   if (here === target) return { moves: [], broken: [] };
   const says = `${nameOf(book, object)} is ${saysState(book, standing, object)}`;

@@ -9,7 +9,7 @@
  * @typedef {import("./state.js").JobState} JobState
  */
 
-import { depthOf, pieceIds, pieceState } from "./interpreter.js";
+import { pieceIds } from "./interpreter.js";
 import { isRow, listOf } from "./said.js";
 import { STEPS } from "./state.js";
 
@@ -94,12 +94,7 @@ function notKnown(state, id, step) {
   if (pieces.length > 0) {
     for (const part of row.crushes) state.add("to_renew", id, { object: part, because: object });
   }
-  return pieces
-    .filter((piece) => {
-      const here = pieceState(state.book, state.standing, object, piece);
-      return depthOf(state.book, "joint", here) < 2;
-    })
-    .map((piece) => [object, piece, "unknown"]);
+  return pieces.map((piece) => [object, piece, "unknown"]);
 }
 
 /** Whether what stands of a piece is what a step left, nothing later.

@@ -39,6 +39,9 @@ export class JobState {
     this.taken = new Map();
     /** @type {Map<string, Map<string, Entry[]>>} */
     this.cells = new Map();
+    /** All that was ever written of each object and piece.
+     * @type {Map<string, Map<string, Entry[]>>} */
+    this.past = new Map();
     /** @type {Standing} */
     this.standing = atRest();
     /** @type {{[list: string]: Row[]}} */

@@ -1,0 +1,55 @@
+"""The JavaScript side answers every vector as the rules and the Python side do."""
+
+from __future__ import annotations
+
+import gzip
+import json
+
+import pytest
+
+from tests.ledger.short_words import cases, faults, vector_of
+from tests.ledger.vector_files import GENERATED, answer, read_file
+from witnessmark.ledger.event_types import EVENT_TYPES, VERSION
+
+RUNNER = "runner/ledger_runner.js"
+CASES = cases()
+
+
+@pytest.fixture(scope="module")
+def packs():
+    return read_file()["packs"]
+
+
+def as_json(plain):
+    return json.loads(json.dumps(plain))
+
+
+def test_every_case_written_by_hand(browser, packs):
+    made = [vector_of(case, packs) for case in CASES]
+    got = browser.call(RUNNER, "answers", "/static", packs, [vector for vector, _ in made])
+    broken = {}
+    for case, (vector, named), each in zip(CASES, made, got, strict=True):
+        pack = packs[vector["pack"]]
+        broken[case["it"]] = faults(case["then"], each, named, pack, vector["asks"])
+    assert {it: said for it, said in broken.items() if said} == {}
+
+
+def test_both_sides_give_the_very_same_answer(browser, packs):
+    made = [vector_of(case, packs)[0] for case in CASES]
+    got = browser.call(RUNNER, "answers", "/static", packs, made)
+    for vector, each in zip(made, got, strict=True):
+        assert each == as_json(answer(packs[vector["pack"]], vector))
+
+
+def test_every_generated_vector(browser):
+    browser.laid_out["/vectors.json"] = gzip.decompress(GENERATED.read_bytes())
+    said = browser.call(RUNNER, "differences", "/static", "/vectors.json")
+    assert said["found"] == []
+    assert said["count"] >= 2000
+
+
+def test_both_sides_know_the_same_types_of_event(browser):
+    assert browser.call(RUNNER, "eventTypes", "/static") == {
+        "version": VERSION,
+        "needs": {row.id: list(row.needs) for row in EVENT_TYPES.values()},
+    }
