@@ -211,3 +211,37 @@ def test_a_character_without_a_glyph_is_a_square_and_named_at_the_end(content):
 
 def test_a_card_that_prints_everything_names_no_missing_character(pdf):
     assert all("could not be printed" not in words for words in pages_of(pdf))
+
+
+def first_page(job) -> str:
+    page = pypdfium2.PdfDocument(render_pdf("job-card", job_card(job)))[0]
+    return squeezed(page.get_textpage().get_text_range())
+
+
+def test_the_witness_mark_stands_on_the_first_page_in_words_and_as_a_shape(gull_job):
+    from dataclasses import replace
+
+    from witnessmark.engineering.fastening.witness_marks import SHAPES, witness_mark
+
+    for colour, shape in SHAPES.items():
+        marked = first_page(replace(gull_job, mark=witness_mark(colour)))
+        assert squeezed(f"{colour}, {shape}") in marked
+    blank = first_page(gull_job)
+    assert squeezed("Witness mark of this job") in blank
+    assert squeezed("shape: a stroke, cross, ring, dot") in blank
+
+
+def test_a_size_table_figure_says_on_the_card_that_it_is_not_the_makers():
+    from pathlib import Path
+
+    from tests.papers.conftest import MACHINES, TOLD
+    from witnessmark.cli.plan import planned_job
+    from witnessmark.cli.session import open_session
+
+    job = planned_job(open_session(Path(MACHINES) / "tarn-two-stage.yaml", ["shaft-seal"]), TOLD)
+    pages = pypdfium2.PdfDocument(render_pdf("job-card", job_card(job)))
+    text = squeezed("".join(page.get_textpage().get_text_range() for page in pages))
+    steps = [step for step in job.steps if step.object_id == "guard-feet" and step.tightness]
+    assert len(steps) == 1
+    assert squeezed("figure: size table, not the maker's; taken by J. Moss") in text
+    assert squeezed("Size table, not the maker's.") in text
