@@ -161,8 +161,8 @@ def put_down(
             continue
         owes = [[id_, each] for each in lacks] if object_ == event["object"] else []
         before = state.cell(object_, key)
-        if in_conflict(before) and event["type"] != "settle":
-            state.disputed.setdefault(object_, {})[key] = [each["event"] for each in before]
+        if in_conflict(known) and event["type"] != "settle":
+            state.disputed.setdefault(object_, {})[key] = [each["event"] for each in known]
         deeper = _is_deeper(book, object_, known, target)
         owes += still_owed(known, _asked(state, event, object_), list(lacks), deeper=deeper)
         entry = entry_of(id_, event, target, owes)
