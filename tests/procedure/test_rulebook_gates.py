@@ -134,6 +134,7 @@ def test_cranking_cannot_be_passed_with_a_lock_in():
     ((_, point),) = falls(compiled, plan, "cranking")
     assert not point.passable
     assert (point.closed, point.open) == (("pin", "puller", "crank"), ())
+    assert point.wanted == ("pin: out", "puller: away", "crank: proven")
 
 
 def test_the_first_start_names_what_is_still_slack_of_what_kills_engines():

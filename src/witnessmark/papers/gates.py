@@ -60,7 +60,7 @@ def _printed(job: Job, point: GatePoint) -> PrintedGate:
             f"all {len(point.closed)} things opened in this job are closed, ticked and counted"
         )
     else:
-        lines += [f"{name}: closed" for name in point.closed]
+        lines += point.wanted
     lines += [f"by this plan still open here: {words}" for words in point.open]
     if point.gate == "handing-back":
         lines += [f"said or done: {duty.text}" for duty in job.duties]

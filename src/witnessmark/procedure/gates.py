@@ -25,9 +25,9 @@ _NOTHING: frozenset[str] = frozenset()
 class GatePoint:
     """A gate where it falls: before step `before`, counted from one.
 
-    `closed` names what it wants closed, in the order of the file; `open` what of that is
-    open there by the plan, with its state. A gate at the end falls before one more step
-    than there are.
+    `closed` names what it wants closed, in the order of the file, `wanted` the same with
+    the state it wants; `open` what of that is open there by the plan, with its state. A gate
+    at the end falls before one more step than there are.
     """
 
     gate: str
@@ -35,6 +35,7 @@ class GatePoint:
     before: int
     asks: tuple[str, ...]
     closed: tuple[str, ...]
+    wanted: tuple[str, ...]
     open: tuple[str, ...]
     passable: bool
 
@@ -148,7 +149,7 @@ class _Walk:
     def _point(
         self, gate: Gate, number: int, turned: frozenset[str], hidden: frozenset[str]
     ) -> GatePoint:
-        closed: dict[str, None] = {}
+        closed: dict[str, str] = {}
         open_: dict[str, None] = {}
         for clearance in gate.clear_when:
             for object_ in self.touched:
@@ -156,12 +157,20 @@ class _Walk:
                     continue
                 kind = self.tables.kinds[object_]
                 state = self.at.get(object_, RULE_BOOK.rest(kind))
-                closed.setdefault(self.tables.names[object_])
+                wanted = RULE_BOOK.state(kind, clearance.states[0]).says
+                closed.setdefault(self.tables.names[object_], wanted)
                 if state not in clearance.states:
                     says = RULE_BOOK.state(kind, state).says
                     open_.setdefault(f"{self.tables.names[object_]}: {says}")
         return GatePoint(
-            gate.id, gate.name, number, gate.asks, tuple(closed), tuple(open_), gate.passable
+            gate=gate.id,
+            name=gate.name,
+            before=number,
+            asks=gate.asks,
+            closed=tuple(closed),
+            wanted=tuple(f"{name}: {state}" for name, state in closed.items()),
+            open=tuple(open_),
+            passable=gate.passable,
         )
 
     def _in_scope(
