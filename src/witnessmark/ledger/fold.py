@@ -225,9 +225,9 @@ def _remember(state: JobState, id_: str, event: Data, object_: str, target: str)
 def _said_beside(state: JobState, id_: str, event: Data, action: Data, row: Data) -> None:
     """Keep what an action says for the registers: settings, litres, figures, crushed gaskets."""
     values, object_ = event["values"], event["object"]
-    if "setting" in values or "setting as found" in values:
-        as_found = values.get("setting as found")
-        state.add("settings", id_, object=object_, set=values.get("setting"), as_found=as_found)
+    for word, how in (("setting as found", "found at"), ("setting", "set to")):
+        if word in values:
+            state.add("settings", id_, object=object_, how=how, setting=values[word])
     if action["id"] == "pull-again":
         state.add("pulls", id_, object=object_, says="not below")
     for way in ("litres out", "litres in"):

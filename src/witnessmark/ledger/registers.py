@@ -194,15 +194,15 @@ def litres(microlitres: int) -> str:
 def _settings(state: JobState) -> list[Data]:
     """Give settings as found and as set: a torque held on a tensioner stands here, no tightness."""
     return [
-        _line(row["object"], f"{name_of(state.book, row['object'])}: {_setting(row)}", row["event"])
+        _line(
+            row["object"],
+            f"{name_of(state.book, row['object'])}: {row['how']} {text(row['setting'], '?')}",
+            row["event"],
+            how=row["how"],
+            setting=row["setting"],
+        )
         for row in state.rows["settings"]
     ]
-
-
-def _setting(row: Data) -> str:
-    told = row["set"] if row["set"] is not None else row["as_found"]
-    how = "set to" if row["set"] is not None else "found at"
-    return f"{how} {text(told, 'what was not said in words')}"
 
 
 def _index_marks(state: JobState) -> list[Data]:
