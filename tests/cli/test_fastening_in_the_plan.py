@@ -134,3 +134,9 @@ def test_the_screen_tells_which_way_to_turn_at_both_halves(tmp_path: Path) -> No
     assert "↻ clockwise loosens, seen from outside" in words
     assert "↺ anticlockwise tightens, seen from outside" in words
     assert "% of proof load" in words
+
+
+def test_the_screen_says_where_the_figure_comes_from(tmp_path: Path) -> None:
+    words = run(tmp_path, 200)
+    assert "150 N·m = 111 lbf·ft, dry" in words
+    assert "figure: invented for this test" in words

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 import click
 
-from witnessmark.planning.job import Job, JobStep, share
+from witnessmark.planning.job import Job, JobStep, TightnessText, share
 from witnessmark.planning.kit import Kit, KitLine, money_text, unserved
 from witnessmark.planning.planner import PlanResult
 from witnessmark.procedure.plan import StepKind
@@ -110,12 +110,11 @@ def step_lines(step: JobStep) -> Iterable[str]:
         second = f" = {step.tightness.second}" if step.tightness.second else ""
         surface = f", {step.tightness.surface}" if step.tightness.surface else ""
         yield f"        {step.tightness.text}{second}{surface}"
+        yield from _indented("; ".join(_tightness_words(step, step.tightness)))
     if step.fastening is not None:
         told = (*step.fastening.lines, *(f"Caution: {c}" for c in step.fastening.cautions))
         for words in told:
-            yield from textwrap.wrap(
-                words, width(), initial_indent=" " * 8, subsequent_indent=" " * 10
-            )
+            yield from _indented(words)
     else:
         yield from (f"        {words}" for words in (step.hand, step.held) if words)
     if step.mark_first:
@@ -124,6 +123,22 @@ def step_lines(step: JobStep) -> Iterable[str]:
         yield from textwrap.wrap(
             f"Caution: {step.caution}", width(), initial_indent=" " * 8, subsequent_indent=" " * 8
         )
+
+
+def _tightness_words(step: JobStep, tightness: TightnessText) -> Iterable[str]:
+    """Say what belongs to a tightness: passes, order, new bolts, and where it comes from."""
+    if tightness.stages:
+        yield f"stages {', '.join(tightness.stages)}"
+    if tightness.order:
+        yield f"order {tightness.order}"
+    if step.single_use:
+        yield "new ones; the old are not used again"
+    if tightness.has_torque:
+        yield f"figure: {tightness.source or 'nobody said where it comes from'}"
+
+
+def _indented(words: str) -> list[str]:
+    return textwrap.wrap(words, width(), initial_indent=" " * 8, subsequent_indent=" " * 10)
 
 
 def optional_lines(job: Job) -> Iterable[str]:

@@ -155,6 +155,7 @@ def short_form_force(torque: float, diameter: float, nut_factor: float) -> float
 # aircraft bolt torque note). A dirty thread was once measured lower than a clean oiled one:
 # a guide only.
 NUT_FACTORS: dict[str, float] = {
+    "nonplated": 0.30,  # black finish; from memory of the same table
     "zinc-plated": 0.20,
     "lubricated": 0.18,
     "cadmium-plated": 0.16,
