@@ -376,3 +376,47 @@ def test_an_adapter_longer_than_the_wrench_is_cautioned() -> None:
 def test_a_quantity_below_zero_is_converted() -> None:
     assert answer("convert", "-5 °C", "°F")["value"] == pytest.approx(23.0)
     run("convert", "-5 °C", code=2)
+
+
+SIZE = ["size-table", "--thread", "M10x1.25", "--class", "8.8", "--by", "J. Moss", "--joint"]
+
+
+@pytest.mark.parametrize("joint", ["bracket", "Cover"])
+def test_a_size_table_serves_a_bracket_or_a_cover(joint: str) -> None:
+    """Diesel-engine operating manual (2014-03), p. 15: M10x1.25, class 8.8, by hand: 45 N·m."""
+    found = answer(*SIZE, joint)
+    (figure,) = found["figures"]
+    assert (figure["low_Nm"], figure["high_Nm"]) == (45.0, 45.0)
+    assert found["taken_by"] == "J. Moss"
+    assert "Size table, not the maker's." in found["cautions"]
+    text = run(*SIZE, joint).stdout
+    assert "Size table, not the maker's" in text.splitlines()[0]
+    assert "{is: 45 N·m, source: size table, by: J. Moss}" in text
+
+
+REFUSED = (
+    *("head", "main", "rod", "cam", "crank", "flywheel", "clutch", "tensioner"),
+    *("brake", "steering", "suspension", "wheel", "restraint", "lifting", "pressure"),
+)
+
+
+@pytest.mark.parametrize("joint", REFUSED)
+def test_a_size_table_is_refused_where_life_or_engine_hangs_on_the_joint(joint: str) -> None:
+    assert "find the maker's figure" in run(*SIZE, joint, code=1).stderr
+
+
+def test_a_size_table_asks_for_a_joint_of_the_list_and_for_a_person() -> None:
+    assert "not on the list" in run(*SIZE, "exhaust", code=1).stderr
+    run("size-table", "--thread", "M10", "--joint", "cover", code=2)
+    nobody = run("size-table", "--thread", "M10", "--joint", "cover", "--by", " ", code=1)
+    assert "nobody takes the figure" in nobody.stderr
+    small = run("size-table", "--thread", "M6", "--joint", "cover", "--by", "J. Moss", code=1)
+    assert "no size table held here has M6x1" in small.stderr
+
+
+def test_an_inch_grade_is_found_by_its_number() -> None:
+    """US Army TM 10-5430-232-12&P, Table I-1: 1 1/8-7 grade 5, 800 lbf·ft dry."""
+    (figure,) = answer(
+        "size-table", "--thread", "1 1/8-7", "--class", "grade 5", "--joint", "cover", "--by", "J."
+    )["figures"]
+    assert figure["low_Nm"] == pytest.approx(800 * 1.3558179483314004)

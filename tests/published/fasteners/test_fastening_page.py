@@ -49,6 +49,7 @@ def test_every_fastening_command_and_key_is_on_the_page() -> None:
         "thread",
         "convert",
         "order",
+        "size-table",
     }
     for command in COMMANDS:
         result = CliRunner().invoke(calc, [*shlex.split(command), "--json"])

@@ -15,6 +15,10 @@ calc = LazyGroup(
         "angle": (f"{_HERE}.fastening:angle", "What a torque and an angle do to a bolt."),
         "wrench": (f"{_HERE}.fastening:wrench", "What to set the wrench to with an adapter."),
         "order": (f"{_HERE}.fastening_order:order", "In which order to tighten a group."),
+        "size-table": (
+            f"{_HERE}.fastening_size_table:size_table",
+            "A torque by size alone, for a bracket or a cover.",
+        ),
         "engagement": (f"{_HERE}.fastening:engagement", "Thread engagement and stripping."),
         "thread": (f"{_HERE}.fastening:thread", "The geometry of a thread."),
         "convert": (f"{_HERE}.fastening:convert", "Exact unit conversion."),
