@@ -18,6 +18,8 @@ from witnessmark.ledger.gates import gate
 from witnessmark.ledger.graph import Graph
 from witnessmark.ledger.outstanding import outstanding
 from witnessmark.ledger.registers import registers
+from witnessmark.ledger.remembered import Remembered
+from witnessmark.procedure.interpreter import act
 
 PACK = dunlin()
 ACTIONS = [row for row in PACK["rules"]["actions"] if row["kind"] != "machine"]
@@ -98,6 +100,22 @@ def test_merging_three_devices_is_the_same_whoever_hears_whom_first():
             listener.hear(devices[number])
         states.append(fold(PACK, Graph(listener.holds)).as_data())
     assert states[0] == states[1] == states[2]
+
+
+def test_remembering_answers_changes_nothing_but_the_time(monkeypatch):
+    for seed in range(12):
+        graph = Graph(everything(work_apart(seed, 40)))
+        remembered = fold(PACK, graph).as_data()
+        with monkeypatch.context() as patched:
+            patched.setattr(
+                Remembered,
+                "act",
+                lambda self, standing, action, object_, said: act(
+                    self.book, standing, action, object_, said
+                ),
+            )
+            patched.setattr("witnessmark.ledger.fold._knows_all", lambda *_, **__: False)
+            assert fold(PACK, graph).as_data() == remembered
 
 
 # Anything at all

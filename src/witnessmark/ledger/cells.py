@@ -31,13 +31,15 @@ def write(cell: list[Data], entry: Data, reaches: Reaches) -> list[Data]:
 
 def in_conflict(cell: list[Data]) -> bool:
     """Tell whether the entries of a cell leave the object differently."""
-    return any(
+    return len(cell) > 1 and any(
         each["state"] != cell[0]["state"] or each["stage"] != cell[0]["stage"] for each in cell
     )
 
 
 def least_finished(book: Data, object_: str, cell: list[Data]) -> Data:
     """Give the entry a cell is read by: the deepest; of equals the less certain or less done."""
+    if len(cell) == 1:
+        return cell[0]
     return min(cell, key=lambda entry: _rank(book, object_, entry))
 
 

@@ -24,9 +24,9 @@ def owed(book: Data, action: Data, row: Data) -> list[str]:
     return found
 
 
-def lacking(book: Data, action: Data, row: Data, event: Data) -> list[str]:
+def lacking(asked: list[str], event: Data) -> list[str]:
     """Give what is owed and not said in an event."""
-    return [each for each in owed(book, action, row) if not _given(event, each)]
+    return [each for each in asked if not _given(event, each)]
 
 
 def still_owed(

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from witnessmark.ledger.cells import WHOLE, entry_of, in_conflict, least_finished, read_into, write
-from witnessmark.ledger.evidence import lacking, owed, still_owed
+from witnessmark.ledger.evidence import lacking, still_owed
 from witnessmark.ledger.interruption import returned, stopped, worked_on
 from witnessmark.ledger.passing import closed, gate_passed
 from witnessmark.ledger.state import History, JobState, text
@@ -19,13 +19,13 @@ from witnessmark.ledger.statements import STATEMENTS
 from witnessmark.procedure.interpreter import (
     LOST,
     Data,
-    act,
     act_to,
     depth_of,
     kind_of,
     lands_on,
     moved,
     name_of,
+    old_after,
     piece_state,
     rest_of,
 )
@@ -46,13 +46,21 @@ def fold(pack: Data, history: History, held: Iterable[str] = ()) -> JobState:
     state = JobState(pack, history)
     state.held = sorted(held)
     corrected = corrections(history)
+    last = None
     for id_ in history.order:
+        state.knows_all = _knows_all(history.events[id_], last, before=state.knows_all)
+        last = id_
         if id_ in history.unknown:
             continue
         event = corrected.get(id_, history.events[id_])
         if event is not None:
             _take(state, id_, event)
     return state
+
+
+def _knows_all(event: Data, last: str | None, *, before: bool) -> bool:
+    """Tell whether whoever wrote an event knew of all that stands before it in the order."""
+    return last is None or (before and (event["prev"] == last or last in event["seen"]))
 
 
 def corrections(history: History) -> Data:
@@ -109,8 +117,8 @@ def _done(state: JobState, id_: str, event: Data) -> None:
     """Take one action of the rule book as done."""
     action_id, object_ = event["action"] or "", event["object"]
     book = state.book
-    outcome = act(book, state.standing, action_id, object_, event["values"])
-    beside = object_ is not None and _has_beside(state, id_, object_)
+    outcome = state.remembered.act(state.standing, action_id, object_, event["values"])
+    beside = bool(outcome["broken"]) and object_ is not None and _has_beside(state, id_, object_)
     for broken in outcome["broken"]:
         if broken["rule"] != "state" or not beside:
             state.flag(id_, broken["rule"], broken["object"], broken["says"])
@@ -121,7 +129,7 @@ def _done(state: JobState, id_: str, event: Data) -> None:
         return
     if row is None or row["kind"] != action["kind"]:
         return
-    lacks = lacking(book, action, row, event)
+    lacks = lacking(state.owed(action, event["object"]), event)
     put_down(state, id_, event, outcome["moves"], lacks)
     _said_beside(state, id_, event, action, row)
 
@@ -147,36 +155,77 @@ def _strange(state: JobState, id_: str, object_: str, action: Data) -> None:
 def put_down(
     state: JobState, id_: str, event: Data, moves: list[Any], lacks: Iterable[str] = ()
 ) -> None:
-    """Write moves into the cells, and read the standing again from them."""
-    if not moves:
-        return
-    book, reaches = state.book, state.history.reaches
-    was = state.standing
-    state.standing = moved(book, was, moves)
+    """Write moves into the cells, and read the standing again from them.
+
+    Pieces that stood in one cell and go the same way go on in one cell.
+    """
+    owes, done = list(lacks), {}
     for object_, piece, move in moves:
         key = WHOLE if piece is None else piece
-        known = _known(state, id_, object_, key)
-        target = _landing(book, object_, known, move)
-        if target is None:
+        before = state.cells.get(object_, {}).get(key, NOTHING)
+        way = (object_, id(before), move)
+        if way not in done:
+            done[way] = before, _written(state, id_, event, object_, key, move, owes)
+        written = done[way][1]
+        if written is None:
             continue
-        owes = [[id_, each] for each in lacks] if object_ == event["object"] else []
-        before = state.cell(object_, key)
-        if in_conflict(known) and event["type"] != "settle":
-            state.disputed.setdefault(object_, {})[key] = [each["event"] for each in known]
-        deeper = _is_deeper(book, object_, known, target)
-        owes += still_owed(known, _asked(state, event, object_), list(lacks), deeper=deeper)
-        entry = entry_of(id_, event, target, owes)
-        state.cells.setdefault(object_, {})[key] = write(before, entry, reaches)
-        state.past.setdefault(object_, {}).setdefault(key, []).append(entry)
-        reading = least_finished(book, object_, state.cell(object_, key))
-        read_into(state.standing, object_, key, reading["state"])
-        _remember(state, id_, event, object_, target)
+        if written["disputes"]:
+            state.disputed.setdefault(object_, {})[key] = written["disputes"]
+        _wear(state, object_, piece, move)
+        state.cells.setdefault(object_, {})[key] = written["cell"]
+        state.past.setdefault(object_, {}).setdefault(key, []).append(written["entry"])
+        read_into(state.standing, object_, key, written["reads"])
+    for object_ in dict.fromkeys(move[0] for move in moves):
+        if object_ in state.cells:
+            state.remembered.changed(state.standing, object_)
+
+
+NOTHING: list[Data] = []
+"""The cell of what nobody has touched."""
+
+
+def _written(
+    state: JobState, id_: str, event: Data, object_: str, key: str, move: str, lacks: list[str]
+) -> Data | None:
+    """Give what becomes of a cell by a move; None when it leaves the cell as it is."""
+    book = state.book
+    known = _known(state, id_, object_, key)
+    target = _landing(book, object_, known, move)
+    if target is None:
+        return None
+    owes = [[id_, each] for each in lacks] if object_ == event["object"] else []
+    deeper = _is_deeper(book, object_, known, target)
+    if known:
+        owes += still_owed(known, _asked(state, event, object_), lacks, deeper=deeper)
+    entry = entry_of(id_, event, target, owes)
+    cell = [entry]
+    if not state.knows_all:
+        cell = write(state.cell(object_, key), entry, state.history.reaches)
+    disputed = in_conflict(known) and event["type"] != "settle"
+    _remember(state, id_, event, object_, target)
+    return {
+        "cell": cell,
+        "entry": entry,
+        "reads": least_finished(book, object_, cell)["state"],
+        "disputes": [each["event"] for each in known] if disputed else [],
+    }
+
+
+def _wear(state: JobState, object_: str, piece: str | None, move: str) -> None:
+    """Keep which pieces of a single-use joint were slackened and not out since."""
+    if piece is None or not state.book["objects"][object_]["single_use"]:
+        return
+    was = piece_state(state.book, state.standing, object_, piece)
+    here = lands_on(state.book, "joint", was, move)
+    if here is not None:
+        old = state.standing["old"].get(object_, [])
+        state.standing["old"][object_] = old_after(state.book, old, piece, was, here)
 
 
 def _known(state: JobState, id_: str, object_: str, key: str) -> list[Data]:
     """Give the entries of a cell as whoever wrote an event knew it, whatever came in since."""
     reaches, cell = state.history.reaches, state.cell(object_, key)
-    if all(reaches(each["event"], id_) for each in cell):
+    if state.knows_all or all(reaches(each["event"], id_) for each in cell):
         return cell
     past = state.past.get(object_, {}).get(key, [])
     seen = [each for each in past if reaches(each["event"], id_)]
@@ -198,7 +247,7 @@ def _asked(state: JobState, event: Data, object_: str) -> list[str]:
     action = state.book["actions"].get(event["action"] or "")
     if event["type"] != "done" or action is None or object_ != event["object"]:
         return []
-    return owed(state.book, action, state.book["objects"][object_])
+    return state.owed(action, object_)
 
 
 def _is_deeper(book: Data, object_: str, before: list[Data], target: str) -> bool:
@@ -214,6 +263,8 @@ def _remember(state: JobState, id_: str, event: Data, object_: str, target: str)
     if row["opening"] and opening not in state.opened:
         state.opened.append(opening)
     waits = state.book["objects"][object_]["waits"]
+    if not waits:
+        return
     strip = max((waits[s]["strip"] for s in waits if s == target), default=0)
     refit = max((waits[s]["refit"] for s in waits if row["depth"] == 0), default=0)
     if strip or refit:

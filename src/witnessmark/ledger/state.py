@@ -6,7 +6,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Protocol
 
 from witnessmark.ledger.cells import WHOLE, in_conflict, least_finished
+from witnessmark.ledger.evidence import owed
 from witnessmark.ledger.overlay import with_noted
+from witnessmark.ledger.remembered import Remembered
 from witnessmark.procedure.interpreter import Data, kind_of, read_book, rest_of, state_of
 
 STEPS = ("done", "block")
@@ -75,6 +77,10 @@ class JobState:
         self.pack = pack
         self.book = read_book(pack["rules"], **with_noted(pack, events))
         self.history = history
+        self.remembered = Remembered(self.book)
+        self.knows_all = True
+        self._owed: dict[tuple[str, str], list[str]] = {}
+        self._flagged: set[str] = set()
         self.cells: Data = {}
         self.past: Data = {}
         self.disputed: Data = {}
@@ -95,6 +101,13 @@ class JobState:
         """Give what stands of an object or piece; nothing when it was never touched."""
         found: list[Data] = self.cells.get(object_, {}).get(piece, [])
         return found
+
+    def owed(self, action: Data, object_: str) -> list[str]:
+        """Give the evidence an action on an object must bring."""
+        key = (action["id"], object_)
+        if key not in self._owed:
+            self._owed[key] = owed(self.book, action, self.book["objects"][object_])
+        return self._owed[key]
 
     def writers(self, object_: str) -> list[str]:
         """Give the events that stand in the cells of an object."""
@@ -132,7 +145,8 @@ class JobState:
     def flag(self, event: str, rule: str, object_: str | None, says: str) -> None:
         """Keep a broken rule; each once."""
         id_ = f"flag:{event}:{rule}:{object_ or ''}"
-        if all(row["id"] != id_ for row in self.rows["flags"]):
+        if id_ not in self._flagged:
+            self._flagged.add(id_)
             row = {"id": id_, "event": event, "rule": rule, "object": object_, "says": says}
             self.rows["flags"].append(row)
 

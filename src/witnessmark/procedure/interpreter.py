@@ -324,12 +324,17 @@ def moved(book: Data, standing: Data, moves: list[Any]) -> Data:
             continue
         after["pieces"][object_] = {**after["pieces"].get(object_, {}), piece: state}
         if book["objects"][object_]["single_use"]:
-            kept = [each for each in old.get(object_, []) if each != piece]
-            deep = depth_of(book, "joint", state)
-            if deep < 2 and (piece in old.get(object_, []) or (was == "made" and deep == 1)):
-                kept.append(piece)
-            old[object_] = kept
+            old[object_] = old_after(book, old.get(object_, []), piece, was, state)
     return after
+
+
+def old_after(book: Data, old: list[str], piece: str, was: str, state: str) -> list[str]:
+    """Give the pieces slackened and not out since, after one piece went to another state."""
+    kept = [each for each in old if each != piece]
+    deep = depth_of(book, "joint", state)
+    if deep < 2 and (piece in old or (was == "made" and deep == 1)):
+        kept.append(piece)
+    return kept
 
 
 def _wrong_source(book: Data, standing: Data, action: Data, moves: list[Any]) -> list[Data]:
