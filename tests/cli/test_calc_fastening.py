@@ -357,6 +357,12 @@ def test_figures_that_cannot_be_are_refused_with_their_reason(arguments, words) 
     assert words in run(*arguments, code=1).stderr
 
 
+def test_a_lubricated_thread_is_cautioned_where_its_torque_may_be_a_dry_one() -> None:
+    for friction, wanted in (("oiled", True), ("anti-seize", True), ("dry", False)):
+        found = answer("preload", "--thread", "M8", "--torque", "25 N·m", "--friction", friction)
+        assert any("dry threads overloads" in words for words in found["cautions"]) is wanted
+
+
 def test_a_friction_below_zero_is_a_bad_option() -> None:
     assert "'-0.1' is not a friction" in run(*TORQUE, "--head-friction", "-0.1", code=2).stderr
 

@@ -205,6 +205,8 @@ def _full_form(answer: Answer, bolt: Bolted, useful: float, strength: Strength |
     force = clamp_band(useful, bolt.geometry, bolt.bearing_diameter, bolt.friction, bolt.scatter)
     middle = bolt.friction.corners()[1]
     bolt.tell(answer, _FULL_FORM)
+    if bolt.friction.thread.low < cautions.SLIPPERY_BELOW:
+        answer.cautions.append(cautions.LUBRICATED_AT_DRY_TORQUE)
     add_shares(
         answer,
         tightening_torque(force.nominal, bolt.geometry, bolt.bearing_diameter, *middle).percents(),

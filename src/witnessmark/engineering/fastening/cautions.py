@@ -7,6 +7,9 @@ from witnessmark.engineering.fastening.preload import Band, ThreadAndHead
 from witnessmark.engineering.fastening.threads import ThreadGeometry
 from witnessmark.engineering.fastening.tightening import torque_lever
 
+SLIPPERY_BELOW = 0.10
+"""Friction below which a thread carries oil, wax or paste (VDI 2230 classes A and B)."""
+
 MAKER_PREVAILS = "The maker's figure prevails; a calculated torque is not a specification."
 SIZE_TABLE = "Size table, not the maker's."
 LUBRICATED_AT_DRY_TORQUE = (
@@ -54,6 +57,6 @@ def torque_cautions(friction: ThreadAndHead, *, use: float | None = None) -> tup
         found.append(FRICTION_UNKNOWN)
     if use is not None and use > 0.9:
         found.append(f"A use of {use:g} is above the 0.9 of the guide tables: the bolt may yield.")
-    if friction.thread.low < 0.10:
+    if friction.thread.low < SLIPPERY_BELOW:
         found.append(LUBRICATED_AT_DRY_TORQUE)
     return tuple(found)
