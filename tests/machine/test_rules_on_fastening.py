@@ -196,7 +196,7 @@ def test_the_setting_of_a_tensioner_is_never_from_a_size_table() -> None:
 runs:
   drive:
     belt: cover
-    tensioner: {kind: swinging, setting: {is: 9 N·m, source: size table, by: J. Moss}}
+    tensioner: {kind: swinging, clamp: screws, setting: {is: 9 N·m, source: size table, by: Moss}}
 """
     assert found("tightness: 25 N·m", after=run) == ["size-table-refused"]
 

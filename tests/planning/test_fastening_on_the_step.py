@@ -257,3 +257,33 @@ def test_while_a_shaft_bolt_is_undone_the_shaft_is_held_too() -> None:
     assert held_while_undone(joint, way, crank) == "held by crank holder, never by a timing pin"
     cover = machine(M8, "role: cover", "tightness: 25 N·m").joints["screws"]
     assert held_while_undone(cover, cover.openings[-1].ways[0], crank) is None
+
+
+@pytest.mark.parametrize(
+    ("head", "face", "standard"),
+    [
+        # Bearing faces from memory of the standards named: DIN 6921 M10 19.6 mm, EN 1662 M8
+        # 14.9 mm, ISO 4762 M8 12.33 mm, ISO 4014 M8 11.63 and M10 14.63 mm; ISO 273 holes.
+        ("M10 hex 15 mm", 19.6, "DIN 6921"),
+        ("M8 hex 10 mm", 14.9, "EN 1662"),
+        ("M8 socket 6 mm", 12.33, "ISO 4762"),
+        ("M8 hex 13 mm", 11.63, None),
+        ("M8 hex 99 mm", 11.63, None),
+        ("M8 flange hex 13 mm", 15.8, "EN 1665"),
+        ("M10 hexalobular", 14.63, None),
+    ],
+)
+def test_the_head_of_the_file_is_the_one_that_bears(
+    head: str, face: float, standard: str | None
+) -> None:
+    thread, _, words = head.partition(" ")
+    (clamp,) = told(
+        f"fasteners: [{{thread: {thread}, class: 8.8, head: {words}}}]",
+        "tightness: 25 N·m",
+        "surface: dry",
+    ).clamps
+    pitch, diameter, hole = {"M8": (1.25, 7.188, 9.0), "M10": (1.5, 9.026, 11.0)}[thread]
+    lever = 0.16 * pitch + 0.58 * diameter * 0.14 + (face + hole) / 4 * 0.14
+    assert clamp.high == pytest.approx(25 / (lever / 1000), rel=0.002)
+    assert (standard is not None) is (" head" in clamp.friction)
+    assert standard is None or standard in clamp.friction

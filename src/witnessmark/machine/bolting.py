@@ -6,12 +6,14 @@ The bridge from machine files to `engineering.fastening`. Where a file does not 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 
 from witnessmark.engineering.fastening.bearing import bearing_of
 from witnessmark.engineering.fastening.friction import Friction, surface_friction
+from witnessmark.engineering.fastening.heads import heads_that_fit
 from witnessmark.engineering.fastening.plausibility import PlausibleTorque, plausible_torque
 from witnessmark.engineering.fastening.preload import Band, ThreadAndHead, clamp_band
 from witnessmark.engineering.fastening.strength import Strength, strength_of
@@ -23,6 +25,11 @@ from witnessmark.quantities.threads import Thread
 
 FREE_OF_GREASE = "free of grease"
 
+_HEAD_WORDS = re.compile(r"(?P<size>\d+(?:\.\d+)?)\s*mm\b")
+_USUAL_HEADS = {"metric": "ISO 4014", "unified": "ASME B18.2.1"}
+_SAME_SIZE = 0.0003
+_SAME_FACE = 0.0005
+
 
 @dataclass(frozen=True, slots=True)
 class BoltSums:
@@ -32,6 +39,14 @@ class BoltSums:
     bearing: float
     strength: Strength
     friction: ThreadAndHead
+    head: str
+    """The standard whose head the bearing is of."""
+
+    @property
+    def band_words(self) -> str:
+        """Say what makes the band, and the head where it is not the plain hexagon."""
+        usual = _USUAL_HEADS.get(self.geometry.thread.family)
+        return str(self.friction) + ("" if self.head == usual else f", {self.head} head")
 
     def plausible(
         self, *, angle_follows: bool, least_clamp: float | None = None
@@ -63,16 +78,16 @@ def sums_of(fastener: Fastener, joint: Joint) -> BoltSums | None:
     """Give the sums of a fastener; None when the file or the tables do not say enough."""
     if fastener.thread is None or fastener.strength is None or joint.surface is None:
         return None
-    return _sums(_bare(fastener.thread), fastener.strength, joint.surface)
+    return _sums(_bare(fastener.thread), fastener.strength, joint.surface, fastener.head or "")
 
 
 def each_bolt(joint: Joint) -> Iterator[tuple[Fastener, BoltSums]]:
-    """Give one fastener of each size and class of a joint, with its sums."""
-    seen: set[tuple[str, str | None]] = set()
+    """Give one fastener of each size, class and head of a joint, with its sums."""
+    seen: set[tuple[str, str | None, str | None]] = set()
     for fastener in joint.fasteners:
         if fastener.thread is None:
             continue
-        key = (fastener.thread.designation, fastener.strength)
+        key = (fastener.thread.designation, fastener.strength, fastener.head)
         sums = None if key in seen else sums_of(fastener, joint)
         seen.add(key)
         if sums is not None:
@@ -85,17 +100,48 @@ def _bare(thread: Thread) -> Thread:
 
 
 @cache
-def _sums(thread: Thread, strength: str, surface: str) -> BoltSums | None:
+def _sums(thread: Thread, strength: str, surface: str, head: str) -> BoltSums | None:
     try:
         geometry = thread_geometry(thread)
+        standard = head_standard(head, geometry)
         return BoltSums(
             geometry,
-            bearing_of(geometry).mean_diameter,
+            bearing_of(geometry, standard).mean_diameter,
             strength_of(strength, geometry),
             ThreadAndHead.same(friction_of(surface)),
+            standard or _USUAL_HEADS.get(thread.family, "plain hexagon"),
         )
     except (RefusalError, QuantityError):
         return None
+
+
+def head_standard(words: str, geometry: ThreadGeometry) -> str | None:
+    """Give the standard whose head a file's words mean, like `hex 15 mm` or `socket 6 mm`.
+
+    None for the plain hexagon, and for words that mean no one bearing face that is held:
+    the plain hexagon then stands in. Heads of one tool size that bear alike count as one.
+    """
+    found = _HEAD_WORDS.search(words)
+    if found is None:
+        return None
+    size = float(found["size"]) / 1000.0
+    flanged = "flange" in words.lower()
+    drive = "socket" if "socket" in words.lower() or "key" in words.lower() else "hexagon"
+    fitting = [
+        head
+        for head in heads_that_fit(geometry)
+        if head.drive == drive
+        and head.flats is not None
+        and abs(head.flats - size) < _SAME_SIZE
+        and head.bearing is not None
+        and (not flanged or "flange" in head.kind)
+    ]
+    if not fitting or any(head.standard == "ISO 4014" for head in fitting):
+        return None
+    if drive == "socket":
+        return fitting[0].standard
+    faces = [head.bearing for head in fitting if head.bearing is not None]
+    return fitting[0].standard if max(faces) - min(faces) < _SAME_FACE else None
 
 
 def friction_of(surface: str) -> Friction:

@@ -164,7 +164,7 @@ def clamp_texts(joint: Joint) -> tuple[ClampText, ...]:
                 band.nominal,
                 band.high,
                 sums.proof_load,
-                str(sums.friction),
+                sums.band_words,
                 angled,
             )
         )
