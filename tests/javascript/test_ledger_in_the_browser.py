@@ -24,21 +24,25 @@ def as_json(plain):
     return json.loads(json.dumps(plain))
 
 
-def test_every_case_written_by_hand(browser, packs):
+@pytest.fixture(scope="module")
+def by_hand(browser, packs):
+    """Every case with its vector, the events it names and what the browser answers."""
     made = [vector_of(case, packs) for case in CASES]
     got = browser.call(RUNNER, "answers", "/static", packs, [vector for vector, _ in made])
+    return [(case, *each, answered) for case, each, answered in zip(CASES, made, got, strict=True)]
+
+
+def test_every_case_written_by_hand(by_hand, packs):
     broken = {}
-    for case, (vector, named), each in zip(CASES, made, got, strict=True):
+    for case, vector, named, got in by_hand:
         pack = packs[vector["pack"]]
-        broken[case["it"]] = faults(case["then"], each, named, pack, vector["asks"])
+        broken[case["it"]] = faults(case["then"], got, named, pack, vector["asks"])
     assert {it: said for it, said in broken.items() if said} == {}
 
 
-def test_both_sides_give_the_very_same_answer(browser, packs):
-    made = [vector_of(case, packs)[0] for case in CASES]
-    got = browser.call(RUNNER, "answers", "/static", packs, made)
-    for vector, each in zip(made, got, strict=True):
-        assert each == as_json(answer(packs[vector["pack"]], vector))
+def test_both_sides_give_the_very_same_answer(by_hand, packs):
+    for _, vector, _, got in by_hand:
+        assert got == as_json(answer(packs[vector["pack"]], vector))
 
 
 def test_every_generated_vector(browser):

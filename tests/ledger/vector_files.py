@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import gzip
 import json
-from collections.abc import Iterable
+import re
 from pathlib import Path
 from typing import Any
 
@@ -62,20 +62,23 @@ def labelled(vector: Data) -> Data:
 
 def unlabelled(vector: Data) -> Data:
     """Work the ids out again, event by event: an event names only earlier ones."""
-    known: list[tuple[str, str]] = []
+    ids: list[str] = []
     events = []
-    for number, event in enumerate(vector["events"]):
-        events.append(_with_ids(event, known))
-        id_ = event_id(events[-1])
-        known += [(f"«{number}»", id_), (f"«{number}/8»", id_[:8])]
-    return {**_with_ids({**vector, "events": None}, known), "events": events}
+    for event in vector["events"]:
+        events.append(_with_ids(event, ids))
+        ids.append(event_id(events[-1]))
+    return {**_with_ids({**vector, "events": []}, ids), "events": events}
 
 
-def _with_ids(plain: Data, known: Iterable[tuple[str, str]]) -> Data:
-    text = json.dumps(plain, ensure_ascii=False)
-    for label, id_ in known:
-        text = text.replace(label, id_)
-    return dict(json.loads(text))
+_LABEL = re.compile(r"«(\d+)(/8)?»")
+
+
+def _with_ids(plain: Data, ids: list[str]) -> Data:
+    def id_of(label: re.Match[str]) -> str:
+        id_ = ids[int(label[1])]
+        return id_[:8] if label[2] else id_
+
+    return dict(json.loads(_LABEL.sub(id_of, json.dumps(plain, ensure_ascii=False))))
 
 
 def read_file(path: Path = GENERATED) -> Data:

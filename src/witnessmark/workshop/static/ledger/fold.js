@@ -149,7 +149,7 @@ function putDown(state, id, event, moves, lacks = []) {
     const before = state.cell(object, key);
     const deeper = isDeeper(book, object, known, target);
     owes.push(...stillOwed(known, asked(state, event, object), lacks, deeper));
-    if (inConflict(before) && event.type !== "settle") dispute(state, object, key, before);
+    if (inConflict(known) && event.type !== "settle") dispute(state, object, key, known);
     const entry = entryOf(id, event, target, owes);
     const cell = write(before, entry, history.reaches);
     mapIn(state.cells, object).set(key, cell);
@@ -202,10 +202,10 @@ function isDeeper(book, object, before, target) {
 }
 
 /** Note that somebody went on over a conflict, which does not settle who was right.
- * @param {JobState} state @param {string} object @param {string} piece @param {Row[]} before */
-function dispute(state, object, piece, before) {
+ * @param {JobState} state @param {string} object @param {string} piece @param {Entry[]} known */
+function dispute(state, object, piece, known) {
   const pieces = state.disputed.get(object) ?? new Map();
-  state.disputed.set(object, pieces.set(piece, before.map((each) => each.event)));
+  state.disputed.set(object, pieces.set(piece, known.map((each) => each.event)));
 }
 
 /** Note what an opening brings for later: that it was opened, and what must wait.
@@ -229,9 +229,8 @@ function remember(state, id, event, object, target) {
 function saidBeside(state, id, event, action, row) {
   const { values, object } = event;
   const says = (/** @type {string} */ word) => Object.hasOwn(values, word);
-  if (says("setting") || says("setting as found")) {
-    const as_found = valueOf(values, "setting as found");
-    state.add("settings", id, { object, set: valueOf(values, "setting"), as_found });
+  for (const [word, how] of [["setting as found", "found at"], ["setting", "set to"]]) {
+    if (says(word)) state.add("settings", id, { object, how, setting: values[word] });
   }
   if (action.id === "pull-again") state.add("pulls", id, { object, says: "not below" });
   for (const way of ["litres out", "litres in"]) {

@@ -35,9 +35,17 @@ const PROOFS = ["prove", "belt-and-prove"];
 /** @returns {Standing} everything at rest */
 export const atRest = () => ({ at: new Map(), pieces: new Map(), old: new Map() });
 
-/** The entries of plain data in the order of canonical bytes. @param {Row} plain */
+/** Tables of packs, sorted once: a pack never changes. @type {WeakMap<Row, [string, any][]>} */
+const SORTED = new WeakMap();
+
+/** The entries of a pack's table in the order of canonical bytes.
+ * @param {Row} plain @returns {[string, any][]} */
 export function entriesOf(plain) {
-  return Object.entries(plain).sort(([left], [right]) => byCodePoint(left, right));
+  const known = SORTED.get(plain);
+  if (known !== undefined) return known;
+  const found = Object.entries(plain).sort(([left], [right]) => byCodePoint(left, right));
+  SORTED.set(plain, found);
+  return found;
 }
 
 /** @param {Row} plain @returns {Map<string, any>} */
@@ -311,7 +319,7 @@ export function act(book, standing, actionId, object, values, forAMoment = false
     ...(forAMoment ? [] : stillResting(book, standing, after, object)),
     ...madeWithOld(standing, object, moves),
   );
-  moves = [...moves, ...lostProofs(book, standing, action, object)];
+  moves = [...moves, ...lostProofs(book, action, object)];
   return { moves, broken: eachOnce(broken) };
 }
 
@@ -466,9 +474,8 @@ function madeWithOld(standing, object, moves) {
 
 /** The shafts that lose their proof: disturbed by what opened, or turned. One that has none to
  * lose is named too: whoever proves it meanwhile did not know.
- * @param {Book} book @param {Standing} standing @param {Row} action @param {string} object
- * @returns {Move[]} */
-function lostProofs(book, standing, action, object) {
+ * @param {Book} book @param {Row} action @param {string} object @returns {Move[]} */
+function lostProofs(book, action, object) {
   const shafts = new Set();
   if (action.half === "strip") {
     const depth = depthOf(book, action.kind, action.target);
@@ -478,7 +485,7 @@ function lostProofs(book, standing, action, object) {
     }
   }
   if (action.id === "turn") {
-    for (const shaft of shaftsTurned(book, standing, object)) shafts.add(shaft);
+    for (const shaft of [object, ...(own(book.tables.turns_with, object) ?? [])]) shafts.add(shaft);
   }
   return [...shafts]
     .filter((shaft) => book.tables.proved.includes(shaft))

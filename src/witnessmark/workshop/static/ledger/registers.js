@@ -197,10 +197,9 @@ function decimal(microlitres) {
 /** Settings as found and as set: a torque held on a tensioner stands here, no tightness.
  * @param {JobState} state */
 function settings(state) {
-  return state.rows.settings.map(({ object, event, set, as_found }) => {
-    const [how, told] = set === null ? ["found at", as_found] : ["set to", set];
-    const says = `${how} ${text(told, "what was not said in words")}`;
-    return line(object, `${nameOf(state.book, object)}: ${says}`, event);
+  return state.rows.settings.map(({ object, event, how, setting }) => {
+    const says = `${nameOf(state.book, object)}: ${how} ${text(setting, "?")}`;
+    return line(object, says, event, { how, setting });
   });
 }
 
