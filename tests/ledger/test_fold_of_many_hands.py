@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.ledger.devices import Device
-from tests.ledger.packs import dunlin, nobody
+from tests.ledger.packs import DEMO, dunlin, job_of, nobody
 from tests.ledger.small_history import EVERYTHING, Bench
 from witnessmark.ledger.event_types import EVENT_TYPES
 from witnessmark.ledger.fold import fold
@@ -19,6 +19,7 @@ from witnessmark.ledger.graph import Graph
 from witnessmark.ledger.outstanding import outstanding
 from witnessmark.ledger.registers import registers
 from witnessmark.ledger.remembered import Remembered
+from witnessmark.ledger.state import prepared
 from witnessmark.procedure.interpreter import act
 
 PACK = dunlin()
@@ -102,20 +103,39 @@ def test_merging_three_devices_is_the_same_whoever_hears_whom_first():
     assert states[0] == states[1] == states[2]
 
 
+def plainly(monkeypatch, pack, graph):
+    """Fold with every answer worked out anew, and nobody taken to have known of all."""
+
+    def answer(self, _, standing, action, object_, said):
+        return act(self.book, standing, action, object_, said)
+
+    with monkeypatch.context() as patched:
+        patched.setattr(Remembered, "act", answer)
+        patched.setattr("witnessmark.ledger.fold._knows_all", lambda *_, **__: False)
+        return fold(pack, graph).as_data()
+
+
 def test_remembering_answers_changes_nothing_but_the_time(monkeypatch):
     for seed in range(12):
         graph = Graph(everything(work_apart(seed, 40)))
-        remembered = fold(PACK, graph).as_data()
-        with monkeypatch.context() as patched:
-            patched.setattr(
-                Remembered,
-                "act",
-                lambda self, standing, action, object_, said: act(
-                    self.book, standing, action, object_, said
-                ),
-            )
-            patched.setattr("witnessmark.ledger.fold._knows_all", lambda *_, **__: False)
-            assert fold(PACK, graph).as_data() == remembered
+        assert fold(PACK, graph).as_data() == plainly(monkeypatch, PACK, graph)
+
+
+def test_remembering_a_job_done_over_and_over_changes_nothing_but_the_time(monkeypatch):
+    _, _, pack = job_of(DEMO / "brack-genset-12.yaml", "timing-belt")
+    phone, other = Device("a"), Device("b")
+    ready = prepared(pack)
+    steps = [step for step in pack["plan"]["steps"] if step["kind"] != "block"]
+    for turn in range(4):
+        for number, step in enumerate(steps):
+            values = {} if (turn + number) % 9 == 0 else dict(EVERYTHING)
+            phone.write(type="done", action=step["action"], object=step["object"], values=values)
+        other.hear(phone)
+        other.write(type="done", action="lose-count", object="front-cover-bolts")
+        phone.hear(other)
+    graph = Graph(phone.holds)
+    assert fold(pack, graph, ready=ready).as_data() == plainly(monkeypatch, pack, graph)
+    assert fold(pack, graph, ready=ready).as_data() == fold(pack, graph).as_data()
 
 
 # Anything at all

@@ -14,6 +14,7 @@ from witnessmark.ledger.cells import WHOLE, entry_of, in_conflict, least_finishe
 from witnessmark.ledger.evidence import lacking, still_owed
 from witnessmark.ledger.interruption import returned, stopped, worked_on
 from witnessmark.ledger.passing import closed, gate_passed
+from witnessmark.ledger.remembered import Remembered
 from witnessmark.ledger.state import History, JobState, text
 from witnessmark.ledger.statements import STATEMENTS
 from witnessmark.procedure.interpreter import (
@@ -31,7 +32,12 @@ from witnessmark.procedure.interpreter import (
 )
 
 
-def fold(pack: Data, history: History, held: Iterable[str] = ()) -> JobState:
+def fold(
+    pack: Data,
+    history: History,
+    held: Iterable[str] = (),
+    ready: Remembered | None = None,
+) -> JobState:
     """Fold a job's events over its pack.
 
     Parameters
@@ -42,8 +48,10 @@ def fold(pack: Data, history: History, held: Iterable[str] = ()) -> JobState:
         The events with their order and causes.
     held : iterable of str
         Hashes of the photos that are at hand; those named and not held are outstanding.
+    ready : Remembered, optional
+        The pack made ready by `prepared`, when many jobs on it are folded.
     """
-    state = JobState(pack, history)
+    state = JobState(pack, history, ready)
     state.held = sorted(held)
     corrected = corrections(history)
     last = None
@@ -117,7 +125,7 @@ def _done(state: JobState, id_: str, event: Data) -> None:
     """Take one action of the rule book as done."""
     action_id, object_ = event["action"] or "", event["object"]
     book = state.book
-    outcome = state.remembered.act(state.standing, action_id, object_, event["values"])
+    outcome = state.remembered.act(state.signs, state.standing, action_id, object_, event["values"])
     beside = bool(outcome["broken"]) and object_ is not None and _has_beside(state, id_, object_)
     for broken in outcome["broken"]:
         if broken["rule"] != "state" or not beside:
@@ -130,7 +138,9 @@ def _done(state: JobState, id_: str, event: Data) -> None:
     if row is None or row["kind"] != action["kind"]:
         return
     lacks = lacking(state.owed(action, event["object"]), event)
-    put_down(state, id_, event, outcome["moves"], lacks)
+    if not _again(state, id_, event, outcome, lacks):
+        put_down(state, id_, event, outcome["moves"], lacks)
+        _keep_plan(state, id_, outcome)
     _said_beside(state, id_, event, action, row)
 
 
@@ -177,7 +187,75 @@ def put_down(
         read_into(state.standing, object_, key, written["reads"])
     for object_ in dict.fromkeys(move[0] for move in moves):
         if object_ in state.cells:
-            state.remembered.changed(state.standing, object_)
+            state.signs[object_] = state.remembered.sign(state.standing, object_)
+
+
+def _keep_plan(state: JobState, id_: str, outcome: Data) -> None:
+    """Keep what the moves of an answer came to, where nobody wrote without knowing of all."""
+    if not state.knows_all or "plan" not in outcome:
+        return
+    steps: dict[tuple[str, str], list[str]] = {}
+    for object_, piece, _ in outcome["moves"]:
+        key = WHOLE if piece is None else piece
+        cell = state.cell(object_, key)
+        if len(cell) != 1 or cell[0]["event"] != id_:
+            return
+        steps.setdefault((object_, cell[0]["state"]), []).append(key)
+    outcome["plan"] = {
+        "steps": [[object_, target, keys] for (object_, target), keys in steps.items()],
+        "after": [
+            [object_, state.signs[object_], *_copied(state.standing, object_)]
+            for object_ in dict.fromkeys(move[0] for move in outcome["moves"])
+        ],
+    }
+
+
+def _copied(standing: Data, object_: str) -> list[Any]:
+    pieces, old = standing["pieces"].get(object_), standing["old"].get(object_)
+    return [
+        standing["at"].get(object_),
+        None if pieces is None else dict(pieces),
+        None if old is None else list(old),
+    ]
+
+
+def _again(state: JobState, id_: str, event: Data, outcome: Data, lacks: list[str]) -> bool:
+    """Do moves whose coming out is known already; tells whether it could be done so.
+
+    Not where people wrote without knowing of each other, nor where something is owed still.
+    """
+    plan = outcome.get("plan")
+    if not plan or not state.knows_all or not _are_settled(state, plan["steps"]):
+        return False
+    for object_, target, keys in plan["steps"]:
+        owes = [[id_, each] for each in lacks] if object_ == event["object"] else []
+        entry = entry_of(id_, event, target, owes)
+        cell, cells = [entry], state.cells.setdefault(object_, {})
+        past = state.past.setdefault(object_, {})
+        for key in keys:
+            cells[key] = cell
+            past.setdefault(key, []).append(entry)
+        _remember(state, id_, event, object_, target)
+    for object_, sign, at, pieces, old in plan["after"]:
+        state.signs[object_] = sign
+        if at is not None:
+            state.standing["at"][object_] = at
+        if pieces is not None:
+            state.standing["pieces"][object_] = dict(pieces)
+        if old is not None:
+            state.standing["old"][object_] = list(old)
+    return True
+
+
+def _are_settled(state: JobState, steps: list[Any]) -> bool:
+    """Tell whether one entry stands in each cell, and nothing is owed by it."""
+    for object_, _, keys in steps:
+        cells = state.cells.get(object_, {})
+        for key in keys:
+            cell = cells.get(key, NOTHING)
+            if cell and (len(cell) > 1 or cell[0]["lacks"]):
+                return False
+    return True
 
 
 NOTHING: list[Data] = []

@@ -14,16 +14,24 @@ from witnessmark.procedure.interpreter import Data, act, kind_of, piece_ids, pie
 
 
 class Remembered:
-    """Answers of the interpreter on one book, by action and by how things stand."""
+    """Answers of the interpreter on one book, by action and by how things stand.
+
+    `signs` belong to one job: how each object it has touched stands, in one value.
+    """
 
     def __init__(self, book: Data) -> None:
         self.book = book
-        self._signs: dict[str, Any] = {}
         self._looked_at: dict[str, tuple[str, ...]] = {}
         self._answers: dict[Any, Data] = {}
 
-    def act(self, standing: Data, action_id: str, object_: str | None, values: Data) -> Data:
-        """Answer as the interpreter's `act` does; the answer is not to be changed."""
+    def act(
+        self, signs: Data, standing: Data, action_id: str, object_: str | None, values: Data
+    ) -> Data:
+        """Answer as the interpreter's `act` does; the answer is not to be changed.
+
+        An answer that may be given again has a `plan` beside it, for whoever does the moves
+        to keep what they came to.
+        """
         chosen = _chosen(values)
         if object_ is None or object_ not in self.book["objects"] or chosen is None:
             return act(self.book, standing, action_id, object_, values)
@@ -31,21 +39,21 @@ class Remembered:
         if looked is None:
             looked = tuple(dict.fromkeys(_looked_at(self.book, object_)))
             self._looked_at[object_] = looked
-        key = (action_id, object_, chosen, tuple(map(self._signs.get, looked)))
+        key = (action_id, object_, chosen, *map(signs.get, looked))
         answer = self._answers.get(key)
         if answer is None:
             answer = act(self.book, standing, action_id, object_, values)
+            answer["plan"] = {}
             self._answers[key] = answer
         return answer
 
-    def changed(self, standing: Data, object_: str) -> None:
-        """Note that an object stands otherwise than before."""
+    def sign(self, standing: Data, object_: str) -> object:
+        """Give in one value how an object stands."""
         if kind_of(self.book, object_) != "joint":
-            self._signs[object_] = standing["at"].get(object_)
-            return
+            return standing["at"].get(object_)
         pieces = piece_ids(self.book, object_)
         states = tuple(piece_state(self.book, standing, object_, piece) for piece in pieces)
-        self._signs[object_] = (states, tuple(standing["old"].get(object_, ())))
+        return (states, tuple(standing["old"].get(object_, ())))
 
 
 def _chosen(values: Data) -> tuple[Any, ...] | None:
@@ -70,11 +78,13 @@ def _looked_at(book: Data, object_: str) -> Iterator[str]:
         for way in tables["ways"].get(opening, {}).values():
             rows += way["strip"] + way["refit"]
         yield from _in_rows(rows)
+        yield from tables["disturbs"].get(opening, [])
         for bound, row in book["rests_on"].get(opening, []):
             yield bound.partition(" ")[0]
             yield from _in_rows([row])
     yield from _in_rows(tables["demands"].get(f"pressurise {object_}", []))
     for shaft in tables["turns_with"].get(object_, []):
+        yield shaft
         yield from _in_rows(tables["demands"].get(f"turn {shaft}", []))
         for belt in tables["belts"].get(shaft, []):
             yield belt

@@ -42,6 +42,11 @@ class History(Protocol):
         """Tell whether the first event was known when the second was written."""
 
 
+def prepared(pack: Data, noted: Sequence[Data] = ()) -> Remembered:
+    """Make a pack ready to be folded over; once for many jobs on the same pack."""
+    return Remembered(read_book(pack["rules"], **with_noted(pack, list(noted))))
+
+
 class JobState:
     """A job folded up to its last event.
 
@@ -72,12 +77,14 @@ class JobState:
         "closings",
     )
 
-    def __init__(self, pack: Data, history: History) -> None:
+    def __init__(self, pack: Data, history: History, ready: Remembered | None = None) -> None:
         events = [history.events[id_] for id_ in history.order]
+        noted = [event for event in events if event["type"] == "noted"]
         self.pack = pack
-        self.book = read_book(pack["rules"], **with_noted(pack, events))
+        self.remembered = ready if ready is not None and not noted else prepared(pack, noted)
+        self.book = self.remembered.book
         self.history = history
-        self.remembered = Remembered(self.book)
+        self.signs: Data = {}
         self.knows_all = True
         self._owed: dict[tuple[str, str], list[str]] = {}
         self._flagged: set[str] = set()
