@@ -354,6 +354,11 @@ MACHINE_CASES: dict[str, tuple[str | bytes, str]] = {
             "take out 'fixed' or 'off'"
         ),
     ),
+    "hose-left-on": (
+        FRAME.replace("parts:\n", "parts:\n  hose: {off: {strip: 1 min, refit: 1 min}}\n")
+        + "  end: {kind: hose-end, holds: [hose], to: cover, tightness: seated, out: {strip: 1 min, refit: 1 min}}\n",
+        "m.yaml:4:11: hose-left-on: 'cover' can come off while 'end' still joins 'hose' to it: put 'end out' under 'needs' of every way that takes 'cover' off",
+    ),
     "never-free": (
         FRAME.replace(
             "    out: {strip: 1 min, refit: 1 min}",
@@ -572,22 +577,37 @@ MACHINE_CASES: dict[str, tuple[str | bytes, str]] = {
     ),
     # Circuits
     "no-drain": (
-        "circuits:\n  oil: {fluid: oil, fill: f, drained: {strip: 1 min, refit: 1 min}}\n",
+        "circuits:\n  oil: {fluid: oil, fill: f, check: k, drained: {strip: 1 min, refit: 1 min}}\n",
         (
             "m.yaml:2:3: no-drain: 'oil' is drained, but nothing says how: "
             "say under 'drain' where and how"
         ),
     ),
     "no-fill": (
-        "circuits:\n  oil: {fluid: oil, drain: d, drained: {strip: 1 min, refit: 1 min}}\n",
+        "circuits:\n  oil: {fluid: oil, drain: d, check: k, drained: {strip: 1 min, refit: 1 min}}\n",
         (
             "m.yaml:2:3: no-fill: 'oil' is drained, but nothing says how it is filled again: "
             "say under 'fill' where and how, or 'refilled: false' for air"
         ),
     ),
+    "no-top-up": (
+        FRAME.replace("to: frame", "to: frame\n    opens: [oil]")
+        + "circuits:\n  oil: {fluid: oil, cap: c, check: k, level: 1 mm, heights: {screws: 2 mm}, relieved: {strip: 1 min, refit: 1 min}}\n",
+        "m.yaml:13:3: no-top-up: 'screws' opens 'oil', and nothing says how that is topped up afterwards: say under 'fill' where and with what, or 'refilled: false' for air",
+    ),
+    "no-cap": (
+        FRAME.replace("to: frame", "to: frame\n    opens: [intake]")
+        + "circuits:\n  intake: {fluid: air, refilled: false, check: k, relieved: {strip: 1 min, refit: 1 min}}\n",
+        "m.yaml:13:3: no-cap: 'screws' opens 'intake', and nothing says how its open ends are capped: say under 'cap' what is capped, plugged or covered at once, and with what",
+    ),
+    "no-check": (
+        FRAME.replace("to: frame", "to: frame\n    opens: [fuel]")
+        + "circuits:\n  fuel: {fluid: diesel, cap: c, drain: d, fill: f, drained: {strip: 1 min, refit: 1 min}}\n",
+        "m.yaml:13:3: no-check: 'fuel' is opened on the way, and nothing says what is checked afterwards: say under 'check' what is looked at when it is closed again: level, leaks, air",
+    ),
     "never-drained": (
         FRAME.replace("to: frame", "to: frame\n    opens: [oil]")
-        + "circuits:\n  oil: {fluid: oil}\n",
+        + "circuits:\n  oil: {fluid: oil, cap: c, check: k}\n",
         (
             "m.yaml:13:3: never-drained: 'screws' opens 'oil', and nothing says how that is "
             "drained: describe 'drained' under 'oil', with 'drain' and 'fill'"
@@ -759,6 +779,26 @@ MACHINE_CASES: dict[str, tuple[str | bytes, str]] = {
     "float-too-small": (
         DRIVE.replace("floating: 5°", "floating: 4°"),
         "m.yaml:10:7: float-too-small: 'cam' floats 4° either way, but its nearest tooth may be 4.5° off: measure the slots; shorter ones may leave the belt between two teeth",
+    ),
+    "setting-without-clamp": (
+        DRIVE.replace(
+            "    pitch: 10 mm\n", "    pitch: 10 mm\n    tensioner: {kind: arm, setting: 8 N·m}\n"
+        ),
+        "m.yaml:6:37: setting-without-clamp: a torque is held on the tensioner of 'drive', and no joint is named that clamps it: name the joint under 'clamp': the torque is a setting, and the joint has a tightness",
+    ),
+    "no-travel": (
+        DRIVE.replace(
+            "    pitch: 10 mm\n",
+            "    pitch: 10 mm\n    tensioner: {kind: arm, arm: {pivot: [0 mm, 0 mm], from: 0°, to: 9°}}\n",
+        ),
+        "m.yaml:6:5: no-travel: the tensioner of 'drive' cannot travel so: nothing says which pulley travels: name it under 'pulley'",
+    ),
+    "tension-acts": (
+        DRIVE.replace(
+            "    pitch: 10 mm\n",
+            "    pitch: 10 mm\n    tensioner: {kind: arm, acts: [{act: set, pointer: notch}, {act: slacken}]}\n",
+        ),
+        "m.yaml:6:5: tension-acts: 'drive' cannot be tensioned as its acts say: drive is left slack: the last act must set it",
     ),
     # Figures
     "figure-without-source": (

@@ -134,7 +134,10 @@ runs:
     pulleys:
       a: {at: [0 mm, 0 mm], diameter: 60 mm, face: back, shaft: crank, part: cover, floating: 6°}
       b: {teeth: 20}
-    tensioner: {kind: eccentric, pulley: b, clamp: bolts, setting: 8 N·m, text: turn, pointer: middle}
+    tensioner:
+      {kind: eccentric, pulley: b, clamp: bolts, setting: 8 N·m, text: turn, pointer: middle,
+       arm: {pivot: [1 mm, 2 mm], from: -30°, to: 60°}, slot: {heading: 90°, from: -5 mm, to: 15 mm},
+       acts: [{act: set, at_least: 90 Hz, at_most: 100 Hz, coldest: 10 °C, warmest: 30 °C, pointer: middle, direction: clockwise, turns: 2, stand: 5 min}]}
 locks: {pin: {hole: block, holds: [crank], special_tool: pin T-1, in: {strip: 1 min, refit: 1 min}}}
 temporary: {beam: {kind: support, at: wings, holds: [engine], special_tool: beam, caution: mind, fitted: {strip: 1 min, refit: 1 min}}}
 make_safe: {battery: {permit: anyone, proof: lamp off, lapses: true, caution: code, safe: {strip: 1 min, refit: 1 min}}}
@@ -313,6 +316,23 @@ def test_a_shaft_and_its_run():
     assert (a.face, a.floating, a.diameter, b.teeth) == ("back", Fraction(6), Fraction(6, 100), 20)
     assert run.tensioner is not None
     assert str(run.tensioner.setting.tightness) == "8 N·m"
+    assert (run.tensioner.arm.start, run.tensioner.arm.end) == (-30, 60)
+    assert run.tensioner.arm.pivot == (Fraction(1, 1000), Fraction(2, 1000))
+    assert (run.tensioner.slot.heading, run.tensioner.slot.end) == (90, Fraction(15, 1000))
+    (act,) = run.tensioner.acts
+    assert (act.act, act.direction, act.pointer, act.turns, act.stand) == (
+        "set",
+        "clockwise",
+        "middle",
+        2,
+        50,
+    )
+    assert [str(f.quantity) for f in (act.at_least, act.at_most, act.coldest, act.warmest)] == [
+        "90 Hz",
+        "100 Hz",
+        "10 °C",
+        "30 °C",
+    ]
     assert (run.tensioner.pulley.id, run.tensioner.clamp.id) == ("b", "bolts")
 
 

@@ -22,7 +22,9 @@ def test_a_circuit_with_drain_and_fill_is_in_order(said):
       coolant:
         fluid: coolant
         drain: tap below the radiator
+        cap: plug in the hose
         fill: slowly at the header tank
+        check: level when cold
         drained: {strip: 5 min, refit: 9 min}
     """
     assert said == []
@@ -34,7 +36,7 @@ def test_air_is_relieved_and_neither_drained_nor_filled(said):
     joints:
       union: {kind: hose-end, holds: [pipe], to: frame, tightness: 30 N·m, opens: [air]}
     circuits:
-      air: {fluid: air, refilled: false, relieved: {strip: 2 min, refit: 0 min}}
+      air: {fluid: air, refilled: false, cap: caps, check: soap, relieved: {strip: 2 min, refit: 0 min}}
     """
     assert said == []
 
@@ -50,6 +52,9 @@ def test_a_joint_above_the_level_may_be_opened_when_only_relieved(codes):
         fluid: coolant
         level: 400 mm
         heights: {high: 400 mm, low: 399 mm}
+        cap: plug in the hose
+        fill: at the header tank
+        check: level when cold
         relieved: {strip: 5 min, refit: 9 min}
     """
     assert codes == ["only-relieved"]
@@ -61,6 +66,39 @@ def test_a_drained_circuit_of_air_needs_no_fill(said):
       air: {fluid: air, refilled: false, drain: cock, drained: {strip: 1 min, refit: 0 min}}
     """
     assert said == []
+
+
+def test_oil_fuel_and_intake_air_opened_on_the_way_are_capped_and_checked(codes):
+    """
+    parts: {frame: {fixed: true}, hose: {}, line: {}, filter: {}}
+    joints:
+      duct: {kind: clips, holds: [hose], to: frame, tightness: seated, opens: [intake]}
+      union: {kind: clips, holds: [line], to: frame, tightness: seated, opens: [fuel]}
+      thread: {kind: clips, holds: [filter], to: frame, tightness: seated, opens: [oil]}
+    circuits:
+      intake: {fluid: air, refilled: false, check: look inside, relieved: {strip: 1 min, refit: 1 min}}
+      fuel: {fluid: diesel, refilled: false, cap: caps, relieved: {strip: 1 min, refit: 1 min}}
+      oil: {fluid: oil, drain: plug, fill: filler, drained: {strip: 1 min, refit: 1 min}}
+    """
+    assert codes == ["no-cap", "no-check", "no-cap", "no-check"]
+
+
+def test_a_joint_above_the_level_still_loses_some_to_top_up(codes):
+    """
+    parts: {frame: {fixed: true}, hose: {}}
+    joints:
+      high: {kind: hose-end, holds: [hose], to: frame, tightness: seated, opens: [coolant]}
+    circuits:
+      coolant: {fluid: coolant, level: 40 mm, heights: {high: 90 mm}, cap: plug, check: level, relieved: {strip: 5 min, refit: 9 min}}
+    """
+    assert codes == ["no-top-up"]
+
+
+def test_a_circuit_drained_by_itself_has_no_open_ends_but_is_checked(codes):
+    """
+    circuits: {oil: {fluid: oil, drain: plug, fill: filler, drained: {strip: 1 min, refit: 1 min}}}
+    """
+    assert codes == ["no-check"]
 
 
 FOR_ROOM = """

@@ -1,6 +1,7 @@
 """What holds a part, and what frees it."""
 
-from __future__ import annotations
+# The files in here are as wide as people write them.
+# ruff: noqa: E501
 
 
 def test_a_part_is_held_by_a_joint_by_a_fastener_or_by_what_traps_it(said):
@@ -160,3 +161,31 @@ def test_every_trouble_is_told_once(said):
         "'a off' waits for 'nut out', and nothing says how that is reached",
         "'b off' waits for 'nut out', and nothing says how that is reached",
     ]
+
+
+def test_a_hose_end_comes_off_before_the_part_it_is_pushed_onto(said):
+    """
+    parts:
+      frame: {fixed: true}
+      hose: {off: {strip: 1 min, refit: 1 min}}
+      housing: {off: {strip: 1 min, refit: 1 min, needs: [end out]}}
+      tank: {off: {ways: {up: {strip: 1 min, refit: 1 min, needs: [hose]}, down: {strip: 1 min, refit: 1 min, needs: [other out]}}}}
+    joints:
+      end: {kind: hose-end, holds: [hose], to: housing, tightness: seated, out: {strip: 1 min, refit: 1 min}}
+      other: {kind: hose-end, holds: [hose], to: tank, tightness: seated, out: {strip: 1 min, refit: 1 min}}
+      screws: {kind: clips, holds: [housing, tank], to: frame, tightness: seated, out: {strip: 1 min, refit: 1 min}}
+    """
+    assert said == []
+
+
+def test_one_way_that_forgets_the_hose_is_enough_to_complain(codes):
+    """
+    parts:
+      frame: {fixed: true}
+      hose: {off: {strip: 1 min, refit: 1 min}}
+      tank: {off: {ways: {up: {strip: 1 min, refit: 1 min, needs: [hose]}, down: {strip: 1 min, refit: 1 min}}}}
+    joints:
+      end: {kind: hose-end, holds: [hose], to: tank, tightness: seated, out: {strip: 1 min, refit: 1 min}}
+      screws: {kind: clips, holds: [tank], to: frame, tightness: seated, out: {strip: 1 min, refit: 1 min}}
+    """
+    assert codes == ["hose-left-on"]

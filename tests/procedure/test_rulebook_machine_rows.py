@@ -46,7 +46,7 @@ def test_the_rows_of_the_worked_example_for_its_pin_bolt_and_shaft():
             "of": "crankshaft unproven",
             "openings": [["crankshaft", "unproven"]],
             "by": "crankshaft",
-            "place": "docs/worked-example.yaml:103:3",
+            "place": "docs/worked-example.yaml:105:3",
             "why": "",
         }
     ]

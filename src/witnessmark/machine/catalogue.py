@@ -153,6 +153,10 @@ CATALOGUE: Mapping[str, tuple[str, str]] = {
         "no machine is so tangled; look for names that stand in far too many lists",
     ),
     "no-way": ("'{state}' has no way", "give 'strip' and 'refit', or at least one way"),
+    "hose-left-on": (
+        "'{part}' can come off while '{joint}' still joins '{hose}' to it",
+        "put '{fact}' under 'needs' of every way that takes '{part}' off",
+    ),
     # Joints and bolts
     "no-tightness": (
         "'{joint}' does not say how tight it ends",
@@ -248,6 +252,18 @@ CATALOGUE: Mapping[str, tuple[str, str]] = {
         "'{circuit}' is drained, but nothing says how it is filled again",
         "say under 'fill' where and how, or 'refilled: false' for air",
     ),
+    "no-top-up": (
+        "'{joint}' opens '{circuit}', and nothing says how that is topped up afterwards",
+        "say under 'fill' where and with what, or 'refilled: false' for air",
+    ),
+    "no-cap": (
+        "'{joint}' opens '{circuit}', and nothing says how its open ends are capped",
+        "say under 'cap' what is capped, plugged or covered at once, and with what",
+    ),
+    "no-check": (
+        "'{circuit}' is opened on the way, and nothing says what is checked afterwards",
+        "say under 'check' what is looked at when it is closed again: level, leaks, air",
+    ),
     "stays-behind-too-much": (
         "{stays} stays behind of a circuit that holds {capacity}",
         "check both figures",
@@ -332,6 +348,12 @@ CATALOGUE: Mapping[str, tuple[str, str]] = {
         "'{pulley}' floats {floating} either way, but its nearest tooth may be {needed} off",
         "measure the slots; shorter ones may leave the belt between two teeth",
     ),
+    "setting-without-clamp": (
+        "a torque is held on the tensioner of '{run}', and no joint is named that clamps it",
+        "name the joint under 'clamp': the torque is a setting, and the joint has a tightness",
+    ),
+    "no-travel": ("the tensioner of '{run}' cannot travel so: {what}", "{do}"),
+    "tension-acts": ("'{run}' cannot be tensioned as its acts say: {what}", "{do}"),
     # Figures
     "figure-without-source": (
         "nobody says where {figure} comes from",

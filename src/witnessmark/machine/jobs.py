@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from witnessmark.machine.entry import Entry
 from witnessmark.machine.model import (
+    ArmTravel,
     Bar,
     Caution,
     Duty,
@@ -14,6 +15,8 @@ from witnessmark.machine.model import (
     RoomSaving,
     RoomSpec,
     Run,
+    SlotTravel,
+    TensionAct,
     Tensioner,
     Work,
     WorkStep,
@@ -30,6 +33,8 @@ from witnessmark.machine.sections import (
     line,
 )
 from witnessmark.quantities.units import Dimension
+
+TENSION_ACTS = ("set", "turn", "slacken", "check")
 
 
 def run(entry: Entry) -> Run:
@@ -78,6 +83,45 @@ def tensioner(entry: Entry) -> Tensioner:
         setting=entry.tightness("setting"),
         text=entry.text("text"),
         pointer=entry.text("pointer"),
+        arm=entry.one("arm", arm),
+        slot=entry.one("slot", slot),
+        acts=entry.each("acts", tension_act),
+    )
+
+
+def arm(entry: Entry) -> ArmTravel:
+    """Build the travel of a swing arm or an eccentric."""
+    return ArmTravel(
+        place=entry.place,
+        pivot=entry.point("pivot"),
+        start=entry.needed_quantity("from", Dimension.ANGLE),
+        end=entry.needed_quantity("to", Dimension.ANGLE),
+    )
+
+
+def slot(entry: Entry) -> SlotTravel:
+    """Build the travel of a slider."""
+    return SlotTravel(
+        place=entry.place,
+        heading=entry.needed_quantity("heading", Dimension.ANGLE),
+        start=entry.needed_quantity("from", Dimension.LENGTH),
+        end=entry.needed_quantity("to", Dimension.LENGTH),
+    )
+
+
+def tension_act(entry: Entry) -> TensionAct:
+    """Build one act of tensioning."""
+    return TensionAct(
+        place=entry.place,
+        act=entry.needed_word("act", TENSION_ACTS),
+        at_least=entry.sourced("at_least", None),
+        at_most=entry.sourced("at_most", None),
+        coldest=entry.sourced("coldest", Dimension.TEMPERATURE),
+        warmest=entry.sourced("warmest", Dimension.TEMPERATURE),
+        pointer=entry.text("pointer"),
+        direction=entry.word("direction", DIRECTIONS),
+        turns=entry.number("turns", above_zero=True),
+        stand=entry.minutes("stand"),
     )
 
 

@@ -369,6 +369,52 @@ class Pulley:
 
 
 @dataclass(frozen=True, slots=True)
+class ArmTravel:
+    """How a swing arm or an eccentric travels: its pivot [m], and the arm's angle at its stops.
+
+    Degrees anticlockwise from the x axis, from the slack stop `start` to the stop `end`.
+    """
+
+    place: Place
+    pivot: tuple[Fraction, Fraction] | None
+    start: Fraction
+    end: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class SlotTravel:
+    """How a slider travels: its heading [degrees], and how far either way to its stops [m].
+
+    Zero is where the file draws the pulley; `start` is the slack stop.
+    """
+
+    place: Place
+    heading: Fraction
+    start: Fraction
+    end: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class TensionAct:
+    """One act of tensioning a belt: set, turn, slacken or check, in the maker's order.
+
+    `stand` in tenths of a minute before it is read; `coldest` and `warmest` are the
+    belt's temperature.
+    """
+
+    place: Place
+    act: str
+    at_least: Sourced | None = None
+    at_most: Sourced | None = None
+    coldest: Sourced | None = None
+    warmest: Sourced | None = None
+    pointer: str | None = None
+    direction: str | None = None
+    turns: Fraction | None = None
+    stand: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class Tensioner:
     """How a run is tensioned. A torque here is a setting, never a tightness."""
 
@@ -379,6 +425,9 @@ class Tensioner:
     setting: SourcedTightness | None = None
     text: str | None = None
     pointer: str | None = None
+    arm: ArmTravel | None = None
+    slot: SlotTravel | None = None
+    acts: tuple[TensionAct, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,7 +42,7 @@ def lay_run(run: Run) -> BeltPath | None:
     from witnessmark.engineering.belts import Direction, belt_path
     from witnessmark.engineering.refusal import RefusalError
 
-    pulleys = [_laid(run, pulley) for pulley in run.pulleys]
+    pulleys = laid_pulleys(run)
     known = Direction(run.direction) if run.direction else None
     first = replace(pulleys[0], turns=known)
     if len(pulleys) == 2:
@@ -54,6 +54,11 @@ def lay_run(run: Run) -> BeltPath | None:
             return belt_path([first, *pulleys[1:]])
         except RefusalError:
             raise refusal from None
+
+
+def laid_pulleys(run: Run) -> list[LaidPulley]:
+    """Give the pulleys of a run that is laid out, as the sums about belts hold them."""
+    return [_laid(run, pulley) for pulley in run.pulleys]
 
 
 def _laid(run: Run, pulley: Pulley) -> LaidPulley:

@@ -40,6 +40,7 @@ _EXAMPLES: Mapping[Dimension, str] = {
     Dimension.TORQUE: "22 N·m",
     Dimension.ANGLE: "6°",
     Dimension.FORCE: "12 kN",
+    Dimension.TEMPERATURE: "20 °C",
 }
 
 

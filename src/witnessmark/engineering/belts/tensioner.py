@@ -204,6 +204,7 @@ def tensioner_travel(
     tensioner: Tensioner,
     belt_length: float,
     tolerance: float = 0.0,
+    steps: int = STEPS,
 ) -> Travel:
     """Find where in its travel the tensioner takes up a belt.
 
@@ -219,6 +220,8 @@ def tensioner_travel(
         Length of the belt's pitch line. [m]
     tolerance : float
         Tolerance on that length, plus and minus. [m]
+    steps : int
+        How many places of the travel are looked at before each answer is refined.
 
     Returns
     -------
@@ -233,7 +236,7 @@ def tensioner_travel(
 
     Notes
     -----
-    The travel is looked at in 720 steps; a stretch shorter than one step in which the path
+    The travel is looked at in so many steps; a stretch shorter than one step in which the path
     is possible, or twice turns round, may be missed. The change of length per unit of
     travel is (u_in - u_out) · dc/dq, with u the belt's headings at the pulley: arcs and the
     far ends of the spans add nothing to first order.
@@ -254,7 +257,7 @@ def tensioner_travel(
         motion = tensioner.motion(position)
         return change.real * motion.real + change.imag * motion.imag
 
-    branches, refusal = _branches(tensioner, path_at, slope_at)
+    branches, refusal = _branches(tensioner, path_at, slope_at, steps)
     if not branches:
         assert refusal is not None
         raise RefusalError(
@@ -282,13 +285,14 @@ def _branches(
     tensioner: Tensioner,
     path_at: Callable[[float], BeltPath | RefusalError],
     slope_at: Callable[[float, BeltPath], float],
+    steps: int,
 ) -> tuple[list[_Branch], RefusalError | None]:
     """Cut the travel into stretches with a path over which its length is monotone."""
     branches: list[_Branch] = []
     refusal: RefusalError | None = None
     before: tuple[float, BeltPath] | None = None
-    for step in range(STEPS + 1):
-        position = tensioner.start + (tensioner.end - tensioner.start) * step / STEPS
+    for step in range(steps + 1):
+        position = tensioner.start + (tensioner.end - tensioner.start) * step / steps
         path = path_at(position)
         if isinstance(path, RefusalError):
             refusal = refusal or path

@@ -18,6 +18,7 @@ from witnessmark.machine.checks import (
     serving,
     sources,
     standing,
+    tensioning,
     timing,
     works,
 )
@@ -39,6 +40,7 @@ RULES: tuple[Rule, ...] = (
     *works.RULES,
     *timing.RULES,
     *drives.RULES,
+    *tensioning.RULES,
     *sources.RULES,
 )
 """Every rule a machine file must keep."""

@@ -53,6 +53,41 @@ def filled_again(context: Context) -> Iterator[Complaint]:
             yield complaint("no-fill", circuit.place, circuit=circuit.id)
 
 
+def open_ends_are_capped(context: Context) -> Iterator[Complaint]:
+    """Where a joint opens a circuit, oil, fuel and intake air too, its ends are capped."""
+    for circuit, joints in _opened(context):
+        if circuit.cap is None:
+            yield complaint("no-cap", circuit.place, circuit=circuit.id, joint=joints[0])
+
+
+def topped_up(context: Context) -> Iterator[Complaint]:
+    """What a circuit loses while it is only relieved is made good.
+
+    A drained one that says nothing of filling has a complaint of its own.
+    """
+    for circuit, joints in _opened(context):
+        drained = any(spec.state == "drained" for spec in circuit.openings)
+        if circuit.refilled and circuit.fill is None and circuit.openings and not drained:
+            yield complaint("no-top-up", circuit.place, circuit=circuit.id, joint=joints[0])
+
+
+def checked_afterwards(context: Context) -> Iterator[Complaint]:
+    """A circuit that joints open, or that is drained and filled again, is looked at after."""
+    opened = {circuit.id for circuit, _ in _opened(context)}
+    for circuit in context.machine.circuits.values():
+        drained = any(spec.state == "drained" for spec in circuit.openings)
+        on_the_way = circuit.id in opened or (drained and circuit.refilled)
+        if on_the_way and circuit.check is None:
+            yield complaint("no-check", circuit.place, circuit=circuit.id)
+
+
+def _opened(context: Context) -> Iterator[tuple[Circuit, list[str]]]:
+    opened_by = _opened_by(context)
+    for circuit in context.machine.circuits.values():
+        if joints := opened_by.get(circuit.id):
+            yield circuit, joints
+
+
 def less_stays_than_fits(context: Context) -> Iterator[Complaint]:
     """What stays behind is less than what the circuit holds."""
     for circuit in context.machine.circuits.values():
@@ -67,4 +102,11 @@ def less_stays_than_fits(context: Context) -> Iterator[Complaint]:
             )
 
 
-RULES = (drained_before, filled_again, less_stays_than_fits)
+RULES = (
+    drained_before,
+    filled_again,
+    topped_up,
+    open_ends_are_capped,
+    checked_afterwards,
+    less_stays_than_fits,
+)

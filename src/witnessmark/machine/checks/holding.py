@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from witnessmark.machine.checks.context import Context
 from witnessmark.machine.complaints import Complaint, complaint
 from witnessmark.machine.derived import MOST_DERIVED, Fact
-from witnessmark.machine.model import Place
+from witnessmark.machine.facts import fact_for
+from witnessmark.machine.model import JointKind, ObjectKind, Place
 from witnessmark.machine.waiting import Circle
 
 
@@ -51,6 +52,31 @@ def freeing(context: Context) -> Iterator[Complaint]:
             )
 
 
+def hoses_come_off_first(context: Context) -> Iterator[Complaint]:
+    """A part does not come off while the end of a hose that stays is still on it.
+
+    What an assembly carries off has its crossing joints out already; this looks at the
+    part's own way off.
+    """
+    for joint in context.machine.joints.values():
+        part = context.machine.parts.get(joint.to.id) if joint.to is not None else None
+        if joint.kind is not JointKind.HOSE_END or part is None:
+            continue
+        off = fact_for(ObjectKind.PART, part.id, "off")
+        spec = context.derived.opening(off)
+        release = context.derived.release(joint.id)
+        if spec is None or context.waiting.is_kept_open(release, off):
+            continue
+        yield complaint(
+            "hose-left-on",
+            spec.place,
+            part=part.id,
+            joint=joint.id,
+            hose=", ".join(ref.id for ref in joint.holds),
+            fact=release,
+        )
+
+
 def _place(context: Context, fact: Fact) -> Place:
     spec = context.derived.opening(fact)
     assert spec is not None
@@ -71,4 +97,11 @@ def not_too_tangled(context: Context) -> Iterator[Complaint]:
         yield complaint("too-tangled", context.machine.place, limit=MOST_DERIVED)
 
 
-RULES = (unheld_parts, fixed_parts_stay, freeing, ways_given, not_too_tangled)
+RULES = (
+    unheld_parts,
+    fixed_parts_stay,
+    freeing,
+    hoses_come_off_first,
+    ways_given,
+    not_too_tangled,
+)
