@@ -1,0 +1,69 @@
+"""What concerns customers, kept where it can be deleted.
+
+Events hold a commitment: the digest of the text together with a random salt. While salt and
+text are kept the commitment can be checked; when both are deleted, nobody can find the text
+from it, and the chains of events stay whole.
+"""
+
+from __future__ import annotations
+
+from witnessmark.ledger.canonical import canonical_bytes, digest
+from witnessmark.workshop import models
+from witnessmark.workshop.photos import remove_photo
+from witnessmark.workshop.writing import now, write_transaction
+
+SALT = 16
+"""Bytes of a salt at the least."""
+
+
+def commitment(salt: bytes, says: str) -> str:
+    """Give the commitment to a text under a salt.
+
+    Raises
+    ------
+    NotCanonicalError
+        If the text has no canonical form.
+    """
+    return digest(canonical_bytes({"salt": salt.hex(), "says": says}))
+
+
+def keep(kind: str, job: str | None, salt: bytes, says: str) -> str:
+    """Keep a private text and give its commitment; one that was deleted stays deleted."""
+    id_ = commitment(salt, says)
+    with write_transaction():
+        models.Private.objects.get_or_create(
+            commitment=id_,
+            defaults={"kind": kind, "job": job, "salt": salt, "says": says.encode()},
+        )
+    return id_
+
+
+def delete(commitments: list[str]) -> int:
+    """Delete private texts with their salts; give how many were still there."""
+    with write_transaction():
+        return models.Private.objects.filter(commitment__in=commitments, deleted=None).update(
+            salt=None, says=None, deleted=now()
+        )
+
+
+def delete_customer(customer: str) -> int:
+    """Delete what is known of a customer: details, plates, what was said on their jobs.
+
+    Photos of their jobs go as well, as plates and faces may be in them. Give how many texts
+    and photos were deleted.
+
+    Raises
+    ------
+    LookupError
+        If there is no such customer.
+    """
+    found = models.Customer.objects.filter(id=customer).first()
+    if found is None:
+        raise LookupError(f"there is no customer {customer}")
+    vehicles = models.Vehicle.objects.filter(customer=found)
+    jobs = models.Job.objects.filter(vehicle__in=vehicles)
+    theirs = [found.details, *(each.plate for each in vehicles if each.plate)]
+    said = models.Private.objects.filter(job__in=jobs.values("id"))
+    gone = delete([*theirs, *said.values_list("commitment", flat=True)])
+    photos = models.Photo.objects.filter(photoofjob__job__in=jobs, withheld=None).distinct()
+    return gone + sum(remove_photo(each) for each in photos.values_list("id", flat=True))

@@ -1,0 +1,91 @@
+"""Starting Django on a place, without a settings file: the place says it all."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from typing import Any
+
+from witnessmark.workshop.places import Place, database_of, secret_of
+
+LARGEST_BODY = 16 * 1024 * 1024
+"""Bytes of one request at the most: a photo, a pack or a batch of events."""
+
+_here: list[Place] = []
+
+
+def start(
+    place: Place,
+    *,
+    hosts: tuple[str, ...] = ("localhost", "127.0.0.1"),
+    tables_are_ready: bool = False,
+) -> None:
+    """Make the folder where needed, set Django up on it, and bring the tables up to date.
+
+    Called again it moves to another place. Tables that are known to be up to date need not
+    be looked at.
+
+    Raises
+    ------
+    PlaceError
+        If the address of the tables is not one of PostgreSQL.
+    OSError
+        If the folder cannot be made or written.
+    """
+    import django
+    from django.conf import settings
+    from django.core.management import call_command
+    from django.db import connections
+
+    database = database_of(place)
+    place.folder.mkdir(parents=True, exist_ok=True)
+    place.photos.mkdir(exist_ok=True)
+    _here[:] = [place]
+    if not settings.configured:
+        settings.configure(**settings_for(place, database, hosts))
+        django.setup()
+    else:
+        connections.close_all()
+        settings.SECRET_KEY = secret_of(place)
+        settings.DATABASES = {"default": database}
+        connections.settings = connections.configure_settings(settings.DATABASES)
+        with suppress(AttributeError):  # no connection was made yet in this thread
+            del connections["default"]
+    if not tables_are_ready:
+        call_command("migrate", verbosity=0, interactive=False)
+
+
+def here() -> Place:
+    """Give the place Django was started on."""
+    return _here[0]
+
+
+def settings_for(place: Place, database: dict[str, Any], hosts: tuple[str, ...]) -> dict[str, Any]:
+    """Give Django's settings for a place."""
+    return {
+        "ALLOWED_HOSTS": list(hosts),
+        "AUTH_USER_MODEL": "workshop.Member",
+        "CSRF_COOKIE_SAMESITE": "Strict",
+        "DATABASES": {"default": database},
+        "DATA_UPLOAD_MAX_MEMORY_SIZE": LARGEST_BODY,
+        "DEBUG": False,
+        "INSTALLED_APPS": [
+            "django.contrib.contenttypes",
+            "django.contrib.auth",
+            "django.contrib.sessions",
+            "witnessmark.workshop.apps.WorkshopConfig",
+        ],
+        "MIDDLEWARE": [
+            "django.middleware.security.SecurityMiddleware",
+            "django.contrib.sessions.middleware.SessionMiddleware",
+            "django.middleware.common.CommonMiddleware",
+            "django.middleware.csrf.CsrfViewMiddleware",
+            "django.contrib.auth.middleware.AuthenticationMiddleware",
+            "django.middleware.clickjacking.XFrameOptionsMiddleware",
+        ],
+        "NINJA_PAGINATION_PER_PAGE": 100,
+        "ROOT_URLCONF": "witnessmark.workshop.urls",
+        "SECRET_KEY": secret_of(place),
+        "SESSION_COOKIE_SAMESITE": "Strict",
+        "USE_I18N": False,
+        "USE_TZ": True,
+    }

@@ -1,0 +1,32 @@
+"""What a server's worker loads: the workshop at the place that the environment names."""
+
+from __future__ import annotations
+
+import os
+from threading import Thread
+from time import sleep
+
+from django.core.wsgi import get_wsgi_application
+
+from witnessmark.workshop.places import place_for
+from witnessmark.workshop.starting import start
+
+HOSTS = "WITNESSMARK_HOSTS"
+"""The variable that names the hosts the server answers to, with commas between."""
+
+PARENT = "WITNESSMARK_PARENT"
+"""The variable that names the process whose end is also this one's."""
+
+
+def _end_with(parent: int) -> None:
+    """End at once when the parent is gone: an orphan would hold the port and the tables."""
+    while os.getppid() == parent:
+        sleep(0.25)
+    os._exit(1)
+
+
+if os.environ.get(PARENT):
+    Thread(target=_end_with, args=(int(os.environ[PARENT]),), daemon=True).start()
+
+start(place_for(None), hosts=tuple(os.environ.get(HOSTS, "localhost,127.0.0.1").split(",")))
+application = get_wsgi_application()
