@@ -8,7 +8,7 @@ from itertools import product
 import pytest
 
 from tests.planning.random_problems import seeded_problem
-from witnessmark.planning.andor import UNREACHED, Graph, arranged, compact, landmarks, members
+from witnessmark.planning.andor import UNREACHED, Graph, Part, arranged, compact, landmarks, members
 from witnessmark.planning.components import strong_components
 from witnessmark.planning.landmark_cuts import costs_above, cut_bound, dearest_need_costs
 from witnessmark.planning.query import Query, graph_of
@@ -52,10 +52,12 @@ def random_graph(seed: int) -> Graph:
     owner.append(count)
     needs.append(tuple(sorted({chance.randrange(count) for _ in range(2)})))
     cost = [chance.choice((0, 1, 2, 3, 7, 20)) for _ in owner[:-1]] + [0]
-    out = [[u for w in ways[v] for u in needs[w]] for v in range(count + 1)]
-    circular = any(u >= v for v, found in enumerate(out) for u in found)
-    parts = arranged(range(count + 1), out, circular=circular)
-    return Graph(ways, owner, cost, needs, parts)
+    return Graph(ways, owner, cost, needs, parts_of(ways, needs))
+
+
+def parts_of(ways: list[list[int]], needs: list[tuple[int, ...]]) -> list[Part]:
+    component = strong_components([[u for w in found for u in needs[w]] for found in ways])
+    return arranged(range(len(ways)), component, ways, needs)
 
 
 def solutions(graph: Graph) -> list[dict[int, int]]:
@@ -184,8 +186,7 @@ def test_a_solution_that_rests_on_itself_does_not_stand():
     # Node 0 by node 1 and node 1 by node 0, or each by itself.
     ways, owner = [[0, 1], [2, 3], [4]], [0, 0, 1, 1, 2]
     needs: list[tuple[int, ...]] = [(1,), (), (0,), (), (0, 1)]
-    parts = arranged(range(3), [[1], [0], [0, 1]], circular=True)
-    graph = Graph(ways, owner, [0] * 5, needs, parts)
+    graph = Graph(ways, owner, [0] * 5, needs, parts_of(ways, needs))
     circle = graph.circle_numbers()
     assert not stands(graph, {0: 0, 1: 2, 2: 4}, circle)
     assert stands(graph, {0: 1, 1: 2, 2: 4}, circle)
@@ -193,13 +194,19 @@ def test_a_solution_that_rests_on_itself_does_not_stand():
 
 def test_parts_put_needs_first_and_keep_circles_together():
     # 0 and 2 need each other, 1 needs 2, 3 needs itself, 4 needs 1 and 3.
-    parts = arranged([10, 11, 12, 13, 14], [[2], [2], [0], [3], [1, 3]], circular=True)
-    assert [(sorted(part.nodes), part.circular) for part in parts] == [
-        ([10, 12], True),
-        ([11], False),
-        ([13], True),
-        ([14], False),
+    ways = [[v] for v in range(5)]
+    needs: list[tuple[int, ...]] = [(2,), (2,), (0,), (3,), (1, 3)]
+    assert [(sorted(part.nodes), part.circular) for part in parts_of(ways, needs)] == [
+        ([0, 2], True),
+        ([1], False),
+        ([3], True),
+        ([4], False),
     ]
+
+
+def test_what_might_stand_in_a_circle_and_does_not_is_settled_in_one_go():
+    parts = arranged([1, 0, 2], [0, 0, 1], [[0], [1], [2]], [(1,), (), (0,)])
+    assert parts == [Part([1, 0, 2], circular=False)]
 
 
 @pytest.mark.parametrize("seeds", chunks(200))
@@ -267,8 +274,7 @@ def hitting_set(seed: int, size: int = 40) -> Graph:
     owner.append(3 * size)
     needs.append(tuple(range(size, 3 * size)))
     costs = [chance.randint(20, 40) for _ in range(size)] + [0] * (len(owner) - size)
-    parts = arranged(range(3 * size + 1), [], circular=False)
-    return Graph(ways, owner, costs, needs, parts)
+    return Graph(ways, owner, costs, needs, parts_of(ways, needs))
 
 
 def test_progress_holds_a_bound_and_a_solution_when_the_work_runs_out():

@@ -7,11 +7,10 @@ nodes are whole numbers used as bits.
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from itertools import groupby
 from typing import NamedTuple
 
-from witnessmark.planning.components import strong_components
 from witnessmark.planning.work import Meter
 
 UNREACHED = -1
@@ -84,34 +83,53 @@ class Graph:
         return number
 
 
-def arranged(order: Sequence[int], out: Sequence[Sequence[int]], *, circular: bool) -> list[Part]:
+def arranged(
+    order: Sequence[int],
+    component: Sequence[int],
+    ways: Sequence[Sequence[int]],
+    needs: Sequence[Sequence[int]],
+) -> list[Part]:
     """Cut an order of nodes into parts.
 
     Parameters
     ----------
     order : Sequence[int]
-        The nodes, needs first where there is no circle.
-    out : Sequence[Sequence[int]]
-        The places in `order` of what each of them needs by any way.
-    circular : bool
-        Whether there is any circle.
+        The nodes, needs first as far as that goes.
+    component : Sequence[int]
+        A number for each node: needs have none higher, nodes in a circle have the same.
+    ways : Sequence[Sequence[int]]
+        The ways of each node.
+    needs : Sequence[Sequence[int]]
+        The needs of each way.
     """
-    if not circular:
-        return [Part(list(order), circular=False)]
-    component = strong_components(out)
-    sizes = Counter(component)
-    loops = {component[at] for at, needs in enumerate(out) if at in needs}
+    placed = sorted(order, key=component.__getitem__)
+    place = {v: at for at, v in enumerate(placed)}
     parts: list[Part] = []
-    last = -1
-    for at in sorted(range(len(order)), key=component.__getitem__):
-        number = component[at]
-        in_circle = sizes[number] > 1 or number in loops
-        if parts and (number == last or not (in_circle or parts[-1].circular)):
-            parts[-1].nodes.append(order[at])
+    for _, group in groupby(placed, key=component.__getitem__):
+        nodes = list(group)
+        circular = _has_need_after(nodes, place, ways, needs)
+        if parts and not (circular or parts[-1].circular):
+            parts[-1].nodes.extend(nodes)
         else:
-            parts.append(Part([order[at]], in_circle))
-        last = number
+            parts.append(Part(nodes, circular))
     return parts
+
+
+def _has_need_after(
+    nodes: Sequence[int],
+    place: Mapping[int, int],
+    ways: Sequence[Sequence[int]],
+    needs: Sequence[Sequence[int]],
+) -> bool:
+    if len(nodes) == 1:
+        return any(nodes[0] in needs[w] for w in ways[nodes[0]])
+    for v in nodes:
+        at = place[v]
+        for w in ways[v]:
+            for u in needs[w]:
+                if place[u] >= at:
+                    return True
+    return False
 
 
 def compact(graph: Graph) -> tuple[Graph, list[int], list[int]]:
@@ -134,8 +152,8 @@ def compact(graph: Graph) -> tuple[Graph, list[int], list[int]]:
         owner += [v] * len(graph.ways[node])
     cost = [graph.cost[w] for w in labels]
     needs = [tuple([number[u] for u in graph.needs[w]]) for w in labels]
-    out = [[u for w in found for u in needs[w]] for found in ways]
-    parts = arranged(range(len(names)), out, circular=graph.circular)
+    component = [at for at, part in enumerate(graph.parts) for _ in part.nodes]
+    parts = arranged(range(len(names)), component, ways, needs)
     return Graph(ways, owner, cost, needs, parts), names, labels
 
 

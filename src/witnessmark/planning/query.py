@@ -94,21 +94,18 @@ def graph_of(query: Query, meter: Meter) -> Graph:
     for b, extra in query.lifted.items():
         for w in ways[b]:
             needs[w] = (*needs[w], *extra)
-    order, circular = _postorder(goal, ways, needs)
+    order = _postorder(goal, ways, needs)
     meter.spend(2 * len(order))
-    place = {v: at for at, v in enumerate(order)} if circular else {}
-    out = [[place[u] for w in ways[v] for u in needs[w]] for v in order] if circular else []
-    parts = arranged(order, out, circular=circular)
+    parts = arranged(order, [*relaxation.component, goal], ways, needs)
     return Graph(ways, [*relaxation.owner, goal], [*relaxation.cost, 0], needs, parts)
 
 
 def _postorder(
     goal: int, ways: Sequence[Sequence[int]], needs: Sequence[tuple[int, ...]]
-) -> tuple[list[int], bool]:
-    """Visit what the goal can reach, needs first; tell whether a circle was met."""
+) -> list[int]:
+    """Visit what the goal can reach, needs first as far as that goes."""
     order: list[int] = []
     state = bytearray(len(ways))
-    circular = False
     stack = [goal]
     while stack:
         node = stack[-1]
@@ -120,12 +117,8 @@ def _postorder(
             continue
         state[node] = 1
         for w in ways[node]:
-            for u in needs[w]:
-                if not state[u]:
-                    stack.append(u)
-                elif state[u] == 1:
-                    circular = True
-    return order, circular
+            stack += [u for u in needs[w] if not state[u]]
+    return order
 
 
 def dead_ways(graph: Graph, found: list[int]) -> set[int]:

@@ -63,6 +63,8 @@ class Relaxation:
     """What, if chosen at all, comes after a way: what it is done while fitted."""
     maybe_lifted: tuple[int, ...]
     """Openings with such ways, in order."""
+    component: list[int]
+    """A number for each node: needs have none higher, whatever may yet become a need."""
 
     def way_of(self, opening: int, way: int) -> int:
         """Give the number in R of a way of an opening."""
@@ -97,7 +99,9 @@ class _Compiler:
             for p in dict.fromkeys(clear.supporters):
                 self.add(c, 0, (p,), meaning=Premise(PremiseKind.SUPPORTER, c, p))
         asks = self.open_asks()
-        needs, implied = self.settle_halves(asks)
+        brought = self.brought(asks)
+        component = self.circles(brought)
+        needs, implied = self.settle_halves(asks, brought, component)
         self.book_asked(implied, needs)
         return Relaxation(
             problem=problem,
@@ -111,6 +115,7 @@ class _Compiler:
             implied=implied,
             struck=frozenset(self.struck),
             later=self.later,
+            component=component,
             maybe_lifted=tuple(dict.fromkeys(self.owner[w] for w in self.later)),
             halves=any(map(_differ, needs, self.lasting)),
         )
@@ -198,28 +203,24 @@ class _Compiler:
         return [(a, b) for a, b in dict.fromkeys(self.problem.asks) if not self.started[b]]
 
     def settle_halves(
-        self, asks: list[tuple[int, int]]
+        self, asks: list[tuple[int, int]], brought: dict[int, list[int]], part: list[int]
     ) -> tuple[list[tuple[int, ...]], tuple[Implied, ...]]:
         """Decide which asks and half needs are needs in R, and which are only implied.
 
         A need that no circle passes through costs nothing in exactness. In a circle an
-        ask is never one; needs for one half may be, unless both kinds meet there.
+        ask is never one; needs for one half may be, unless both kinds meet there. What
+        needs an opening brings what that asks for as well, so it may need that too.
         """
         mixed = any(self.strip_only) and any(self.refit_only)
-        part = self.circles(asks) if asks or mixed else list(range(len(self.ways)))
-        met = (
-            {
-                part[self.owner[w]]
-                for w, needs in enumerate(self.strip_only)
-                if any(part[n] == part[self.owner[w]] for n in needs)
-            }
-            if mixed
-            else set()
-        )
-        implied: list[Implied] = []
+        met = {
+            part[self.owner[w]]
+            for w, needs in enumerate(self.strip_only)
+            if mixed and any(part[n] == part[self.owner[w]] for n in needs)
+        }
+        implied = [Implied(a, ANY_WAY, b) for a, b in asks if part[a] == part[b]]
         needs: list[tuple[int, ...]] = []
         for w, a in enumerate(self.owner):
-            if not (self.strip_only[w] or self.refit_only[w]):
+            if not (self.strip_only[w] or self.refit_only[w] or w in brought):
                 needs.append(self.lasting[w])
                 continue
             all_needs = [*self.lasting[w], *self.strip_only[w]]
@@ -228,16 +229,30 @@ class _Compiler:
                     implied.append(Implied(a, w, f))
                 else:
                     all_needs.append(f)
+            all_needs += [b for b in brought.get(w, ()) if part[a] != part[b]]
             needs.append(tuple(dict.fromkeys(all_needs)))
-        for a, b in asks:
-            if part[a] == part[b]:
-                implied.append(Implied(a, ANY_WAY, b))
-            else:
-                for w in self.ways[a]:
-                    needs[w] = tuple(dict.fromkeys((*needs[w], b)))
         return needs, tuple(implied)
 
-    def circles(self, asks: list[tuple[int, int]]) -> list[int]:
+    def brought(self, asks: list[tuple[int, int]]) -> dict[int, list[int]]:
+        """Give for each way what comes with it: what its opening and its needs ask for."""
+        asked: dict[int, list[int]] = {}
+        for a, b in asks:
+            asked.setdefault(a, []).append(b)
+        found: dict[int, list[int]] = {}
+        for w, a in enumerate(self.owner if asks else ()):
+            comes = [a, *self.lasting[w], *self.strip_only[w], *self.refit_only[w]]
+            if asked.keys().isdisjoint(comes):
+                continue
+            known = set(comes)
+            for n in comes:
+                for b in asked.get(n, ()):
+                    if b not in known:
+                        known.add(b)
+                        comes.append(b)
+                        found.setdefault(w, []).append(b)
+        return found
+
+    def circles(self, brought: dict[int, list[int]]) -> list[int]:
         """Find the circles in everything that could ever count as a need in R.
 
         What must be done while b is fitted may become a need of b.
@@ -245,12 +260,11 @@ class _Compiler:
         out: list[list[int]] = [[] for _ in self.ways]
         for w, a in enumerate(self.owner):
             out[a] += (*self.lasting[w], *self.strip_only[w], *self.refit_only[w])
-        for a, b in asks:
-            out[a].append(b)
-        for a, opening in enumerate(self.problem.openings):
-            for way in opening.ways:
-                for b in way.while_fitted:
-                    out[b].append(a)
+        for w, facts in brought.items():
+            out[self.owner[w]] += facts
+        for w, later in self.later.items():
+            for b in later:
+                out[b].append(self.owner[w])
         return strong_components(out)
 
     def book_asked(self, implied: Sequence[Implied], needs: list[tuple[int, ...]]) -> None:
