@@ -148,6 +148,7 @@ class _Branch:
             if self.is_free(self.graph.goal):
                 self.so_far.append(Optimum(self.paid, dict(self.achiever)))
                 return self.so_far[-1]
+            dropped_for = None
             for search in (quickly_found, cheapest_found):
                 if search is cheapest_found and not self.is_worth_pains(cutoff):
                     continue
@@ -157,8 +158,11 @@ class _Branch:
                     cutoff = self.paid + cost
                     found = Optimum(cutoff, {**self.achiever, **choice})
                     self.so_far.append(found)
-                if self.bound >= cutoff or self.drop_dear(cutoff):
+                if self.bound >= cutoff:
                     break
+                if cutoff != dropped_for and self.drop_dear(cutoff):
+                    break
+                dropped_for = cutoff
             else:
                 return self.branch(cutoff) or found
         return found

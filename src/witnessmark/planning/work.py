@@ -8,7 +8,7 @@ they stop and say so.
 from __future__ import annotations
 
 DEFAULT_BUDGET = 20_000_000
-"""Enough for minutes on a slow machine: one unit is about one way looked at once."""
+"""About half a minute: a unit is one way looked at once, a microsecond or two."""
 
 
 class OutOfWorkUnits(Exception):  # noqa: N818  (it is a named outcome, not an error)
