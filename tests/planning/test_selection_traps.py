@@ -155,14 +155,19 @@ def test_a_way_needing_what_must_still_be_fitted_is_dead_even_through_others():
     assert (found.cost, chosen(problem, found)) == (40, {"bolt": 1})
 
 
-def test_a_need_of_the_strip_only_is_no_proof_that_a_way_is_dead():
-    # The cover's strip needs the belt off, the bolt's refit needs the cover off: chains of
-    # both kinds say nothing about the bolt and the belt.
+def test_a_chain_of_needs_for_different_halves_is_no_proof_that_a_way_is_dead():
+    # The bolt needs the cover off throughout, the cover the guard off to strip, the guard
+    # the belt off to refit; yet the bolt is cracked while the belt holds: guard, cover,
+    # bolt and belt come off in this order, guard, belt, bolt and cover go back.
     problem = machine(
         belt=way(5),
-        cover=way(4, strip_needs="belt"),
-        bolt=[way(1, refit_needs="cover", while_fitted="belt"), way(40)],
+        guard=way(3, refit_needs="belt"),
+        cover=way(4, strip_needs="guard"),
+        bolt=[way(1, needs="cover", while_fitted="belt"), way(40)],
         goals="bolt",
     )
     found = select(problem)
-    assert (found.cost, chosen(problem, found)) == (10, {"belt": 0, "cover": 0, "bolt": 0})
+    assert (found.cost, chosen(problem, found)) == (
+        13,
+        {"belt": 0, "guard": 0, "cover": 0, "bolt": 0},
+    )

@@ -157,9 +157,7 @@ def compact(graph: Graph) -> tuple[Graph, list[int], list[int]]:
     return Graph(ways, owner, cost, needs, parts), names, labels
 
 
-def landmarks(
-    graph: Graph, meter: Meter, needs: Sequence[tuple[int, ...]] | None = None
-) -> list[int]:
+def landmarks(graph: Graph, meter: Meter) -> list[int]:
     """Give for each node the set of nodes no derivation of it can do without.
 
     The greatest solution of LM(v) = {v} | AND over ways of OR over needs: starting from
@@ -172,17 +170,14 @@ def landmarks(
         The problem.
     meter : Meter
         Where work is counted.
-    needs : Sequence[tuple[int, ...]], optional
-        Needs of the ways, where not all count.
 
     References
     ----------
     .. [1] E. Keyder, S. Richter, M. Helmert, "Sound and complete landmarks for And/Or
        graphs", ECAI 2010, pp. 335-340.
     """
-    needs = graph.needs if needs is None else needs
     found = [UNREACHED] * len(graph.ways)
-    ways = graph.ways
+    ways, needs = graph.ways, graph.needs
     for nodes, circular in graph.parts:
         changed = True
         while changed:

@@ -3,7 +3,7 @@
 What follows from what every plan holds is exact for the whole problem, and all of it is
 decided before any dominance looks at ways (P2, P3):
 
-- a way whose need rests on the opening itself, or on what it must be done before, is dead;
+- a way that rests on the opening itself, or on what it must be done before, is dead;
 - where a is in every plan, by ways all of which are done while b is fitted, b needs a;
 - where a is in every plan and asks for b, b is wanted.
 """
@@ -54,9 +54,8 @@ def settle_query(query: Query, meter: Meter) -> Settled | None:
     """Draw all conclusions; None when the goals cannot be reached."""
     graph = graph_of(query, meter)
     found = landmarks(graph, meter)
-    dead = too_late(query, graph, found, meter)
     while found[graph.goal] != UNREACHED:
-        dead |= dead_ways(graph, found)
+        dead = dead_ways(graph, found) | too_late(query, graph, found)
         graph.take_out(dead)
         lifted = lifts(query, graph, found[graph.goal])
         wanted = answers(query, graph, found[graph.goal])
@@ -67,12 +66,9 @@ def settle_query(query: Query, meter: Meter) -> Settled | None:
             query = replace(query, base=graph)
         elif not dead:
             return Settled(replace(query, base=graph), graph, found)
-        dead = set()
         if lifted or wanted:
             graph = graph_of(query, meter)
         found = landmarks(graph, meter)
-        if lifted:
-            dead = too_late(query, graph, found, meter)
     return None
 
 
@@ -135,27 +131,21 @@ def dead_ways(graph: Graph, found: list[int]) -> set[int]:
     return dead
 
 
-def too_late(query: Query, graph: Graph, found: list[int], meter: Meter) -> set[int]:
+def too_late(query: Query, graph: Graph, found: list[int]) -> set[int]:
     """Find ways that rest on something they are to be done while it is fitted (P4).
 
-    Only needs that last the whole stay say so.
+    The chain of needs from the way to that thing and its being done first make a circle of
+    what might be needs. In such a circle R has needs for one half of one kind only, so the
+    chain says of all strips, or of all refits, that the way comes too late.
     """
-    relaxation = query.relaxation
-    bound = [w for v in graph.order for w in graph.ways[v] if w in relaxation.later]
-    if not bound:
-        return set()
-    lasting = graph.needs
-    if relaxation.halves:
-        lasting = [*relaxation.lasting, graph.needs[-1]]
-        for b, extra in query.lifted.items():
-            for w in graph.ways[b]:
-                lasting[w] = (*lasting[w], *extra)
-        found = landmarks(graph, meter, lasting)
     late = set()
-    for w in bound:
-        rests = rests_on(lasting[w], found)
-        if any(rests >> b & 1 for b in relaxation.later[w]):
-            late.add(w)
+    for v in graph.order:
+        for w in graph.ways[v]:
+            later = query.relaxation.later.get(w)
+            if later is not None:
+                rests = rests_on(graph.needs[w], found)
+                if any(rests >> b & 1 for b in later):
+                    late.add(w)
     return late
 
 

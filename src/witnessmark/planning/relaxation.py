@@ -41,8 +41,6 @@ class Implied(NamedTuple):
 class Relaxation:
     """R in plain lists; nodes below the number of facts are the facts of the problem.
 
-    `needs` are all a way needs in R; `lasting` those of them that stay open for the whole
-    stay (needs of both halves), the only ones whose chains say something about order.
     `meanings` say what choosing a way means to a plan; None for "nothing saved".
     """
 
@@ -51,14 +49,11 @@ class Relaxation:
     owner: list[int]
     cost: list[int]
     needs: list[tuple[int, ...]]
-    lasting: list[tuple[int, ...]]
     meanings: list[Premise | None]
     goals: tuple[int, ...]
     implied: tuple[Implied, ...]
     struck: frozenset[int]
     """Ways no plan can use: not the started one, or to be done while what is open is fitted."""
-    halves: bool
-    """Whether some needs are not lasting."""
     later: dict[int, tuple[int, ...]]
     """What, if chosen at all, comes after a way: what it is done while fitted."""
     maybe_lifted: tuple[int, ...]
@@ -109,7 +104,6 @@ class _Compiler:
             owner=self.owner,
             cost=self.cost,
             needs=needs,
-            lasting=self.lasting,
             meanings=self.meanings,
             goals=self.goals(),
             implied=implied,
@@ -117,7 +111,6 @@ class _Compiler:
             later=self.later,
             component=component,
             maybe_lifted=tuple(dict.fromkeys(self.owner[w] for w in self.later)),
-            halves=any(map(_differ, needs, self.lasting)),
         )
 
     def add(
@@ -287,10 +280,6 @@ class _Compiler:
 
     def usable(self, node: int) -> list[int]:
         return [w for w in self.ways[node] if w not in self.struck]
-
-
-def _differ(one: tuple[int, ...], other: tuple[int, ...]) -> bool:
-    return one is not other
 
 
 def _deepest_first(pairs: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
