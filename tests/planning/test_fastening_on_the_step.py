@@ -18,6 +18,7 @@ from witnessmark.planning.fastening_step import (
     fastening_text,
     hand_text,
     held_while_undone,
+    slackening_text,
 )
 from witnessmark.planning.kit import unserved
 from witnessmark.quantities.units import BY_NAME
@@ -287,3 +288,20 @@ def test_the_head_of_the_file_is_the_one_that_bears(
     assert clamp.high == pytest.approx(25 / (lever / 1000), rel=0.002)
     assert (standard is not None) is (" head" in clamp.friction)
     assert standard is None or standard in clamp.friction
+
+
+@pytest.mark.parametrize(
+    ("written", "words"),
+    [
+        ("reverse", "slacken in the reverse order, a little at a time"),
+        ("cross", "slacken across and across, a little at a time"),
+        ("[2, 1]", "slacken in the order 2 1"),
+    ],
+)
+def test_the_order_of_slackening_is_said_before_the_bolts_come_out(
+    written: str, words: str
+) -> None:
+    two = "fasteners: [{hole: 1, thread: M8}, {hole: 2, thread: M8}]"
+    joint = machine(two, "tightness: 25 N·m", f"slackening: {written}").joints["screws"]
+    assert slackening_text(joint) == words
+    assert slackening_text(machine(two, "tightness: 25 N·m").joints["screws"]) is None

@@ -98,6 +98,8 @@ def _operation(step: JobStep) -> dict[str, Any]:
         "changeover_minutes": minutes(step.changeover),
         "tightness": step.tightness.text if step.tightness else None,
         "source": step.tightness.source if step.tightness else None,
+        "slackening": step.slackening,
+        "held": step.held,
         "mark_first": list(step.mark_first),
         "fastening": _fastening(step),
         "why": step.why,

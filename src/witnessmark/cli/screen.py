@@ -116,7 +116,9 @@ def step_lines(step: JobStep) -> Iterable[str]:
         for words in told:
             yield from _indented(words)
     else:
-        yield from (f"        {words}" for words in (step.hand, step.held) if words)
+        yield from (
+            f"        {words}" for words in (step.hand, step.slackening, step.held) if words
+        )
     if step.mark_first:
         yield f"        mark first: {', '.join(step.mark_first)} (other bolts are wrong there)"
     if step.caution:

@@ -16,6 +16,7 @@ from witnessmark.engineering.fastening.passes import tightening_passes
 from witnessmark.engineering.refusal import RefusalError
 from witnessmark.machine.model import Fastener, Joint, SourcedTightness
 from witnessmark.machine.swapping import group_swaps, is_mixed
+from witnessmark.planning.fastening_step import slackening_text
 from witnessmark.planning.job import Job
 from witnessmark.procedure.plan import StepKind
 
@@ -111,16 +112,8 @@ def order_of(joint: Joint) -> Order:
 
 
 def slackening_words(joint: Joint) -> str:
-    """Say in which order a joint is slackened."""
-    if isinstance(joint.slackening, tuple):
-        return "slacken in the order " + " ".join(joint.slackening)
-    if joint.slackening is None:
-        return "no order for slackening in the machine file"
-    if joint.slackening == "reverse":
-        return "slacken in the reverse order, a little at a time"
-    if joint.slackening == "cross":
-        return "slacken across and across, a little at a time"
-    return "slacken in a spiral; the machine file does not say from where"
+    """Say in which order a joint is slackened, or that the file does not say."""
+    return slackening_text(joint) or "no order for slackening in the machine file"
 
 
 def rounds(joint: Joint, order: Order) -> tuple[str, ...]:

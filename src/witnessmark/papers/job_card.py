@@ -197,6 +197,8 @@ def _step_row(step: JobStep) -> dict[str, Any]:
         marks.append(step.hand)
     if step.mark_first:
         marks.append(f"mark first: {', '.join(step.mark_first)}; other bolts are wrong there")
+    if step.slackening:
+        marks.append(step.slackening)
     if step.held:
         marks.append(step.held)
     if step.single_use and step.phase is StepKind.REFIT:

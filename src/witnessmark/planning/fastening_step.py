@@ -218,6 +218,19 @@ def tensioner_text(
     return None
 
 
+def slackening_text(joint: Joint) -> str | None:
+    """Say in which order a joint is slackened; None when the file does not say."""
+    if isinstance(joint.slackening, tuple):
+        return "slacken in the order " + " ".join(joint.slackening)
+    if joint.slackening is None:
+        return None
+    if joint.slackening == "reverse":
+        return "slacken in the reverse order, a little at a time"
+    if joint.slackening == "cross":
+        return "slacken across and across, a little at a time"
+    return "slacken in a spiral; the machine file does not say from where"
+
+
 def held_while_undone(joint: Joint, way: Way, machine: Machine) -> str | None:
     """Say what holds the shaft while a bolt on it is undone; a timing pin never does."""
     if joint.role not in TURNING_ROLES or joint.tightness is None:

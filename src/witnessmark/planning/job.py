@@ -36,6 +36,7 @@ from witnessmark.planning.fastening_step import (
     hand_text,
     held_while_undone,
     is_left,
+    slackening_text,
 )
 from witnessmark.planning.kit import Kit, kit_for
 from witnessmark.planning.planner import PlanResult
@@ -102,6 +103,8 @@ class JobStep:
     """What else is said where a joint is made for good."""
     mark_first: tuple[str, ...] = ()
     """Holes to mark before the bolts come out, because swaps there are dangerous."""
+    slackening: str | None = None
+    """In which order its fasteners are slackened."""
     held: str | None = None
     """What holds the shaft while a bolt on it is undone."""
 
@@ -396,6 +399,7 @@ def _opening_step(
         if joint and joint.tightness and info.is_final and not strip
         else None,
         mark_first=_mark_first(joint) if joint and strip and info.state == "out" else (),
+        slackening=slackening_text(joint) if joint and info.is_final and strip else None,
         held=held_while_undone(joint, way, compiled.machine)
         if joint and info.is_final and strip
         else None,
