@@ -12,8 +12,9 @@ import pytest
 
 from witnessmark.cli.plan import planned_job
 from witnessmark.cli.session import open_session
-from witnessmark.papers.coolant_card import coolant_card, is_coolant
+from witnessmark.papers.coolant_card import coolant_card
 from witnessmark.papers.rendering import render_pdf
+from witnessmark.planning.drive_step import holds_coolant
 from witnessmark.quantities.reading import read_quantity
 from witnessmark.quantities.units import Dimension
 
@@ -144,8 +145,8 @@ def test_a_radiator_comes_off_with_its_hoses_off_and_the_coolant_out():
 
 
 def test_only_coolant_gets_the_card(job):
-    assert is_coolant(job.machine.circuits["coolant"])
-    assert not is_coolant(job.machine.circuits["gearbox-oil"])
+    assert holds_coolant(job.machine.circuits["coolant"])
+    assert not holds_coolant(job.machine.circuits["gearbox-oil"])
     assert coolant_card(job_on("gull-20.yaml", "alternator")) is None
 
 

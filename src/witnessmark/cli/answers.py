@@ -102,6 +102,7 @@ def _operation(step: JobStep) -> dict[str, Any]:
         "held": step.held,
         "mark_first": list(step.mark_first),
         "fastening": _fastening(step),
+        "drive": list(step.drive),
         "why": step.why,
     }
 

@@ -119,6 +119,8 @@ def step_lines(step: JobStep) -> Iterable[str]:
         yield from (
             f"        {words}" for words in (step.hand, step.slackening, step.held) if words
         )
+    for words in step.drive:
+        yield from _indented(words)
     if step.mark_first:
         yield f"        mark first: {', '.join(step.mark_first)} (other bolts are wrong there)"
     if step.caution:

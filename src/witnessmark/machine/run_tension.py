@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from witnessmark.engineering.tension_setting import Gauge, Setting, SettingAct
 
 NOT_STATED = "nobody said where it comes from"
-FINE_STEPS = 720
+FINE_STEPS = 120
 _ON_THE_ARM = 1e-9
 
 

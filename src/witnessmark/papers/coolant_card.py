@@ -15,6 +15,7 @@ from witnessmark.engineering.coolant_filling import DRIVES, HOT, POISON, Waits
 from witnessmark.engineering.refusal import RefusalError
 from witnessmark.machine.model import Circuit, Sourced
 from witnessmark.papers.job_card import sentence
+from witnessmark.planning.drive_step import holds_coolant
 from witnessmark.planning.job import Job, JobStep
 from witnessmark.procedure.plan import StepKind
 from witnessmark.quantities.duration import minutes_text
@@ -38,7 +39,7 @@ def coolant_card(job: Job) -> dict[str, Any] | None:
     circuits = [
         _circuit(job, circuit)
         for circuit in job.machine.circuits.values()
-        if is_coolant(circuit) and _steps_of(job, circuit)
+        if holds_coolant(circuit) and _steps_of(job, circuit)
     ]
     if not circuits:
         return None
@@ -53,12 +54,6 @@ def coolant_card(job: Job) -> dict[str, Any] | None:
             "Old coolant goes where local law says, apart from oil.",
         ],
     }
-
-
-def is_coolant(circuit: Circuit) -> bool:
-    """Tell whether a circuit holds coolant, by what the file calls it."""
-    words = " ".join([circuit.id, circuit.name, circuit.fluid, circuit.specification or ""])
-    return "coolant" in words.lower() or "glycol" in words.lower()
 
 
 def _steps_of(job: Job, circuit: Circuit) -> list[JobStep]:

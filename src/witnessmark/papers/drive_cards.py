@@ -25,6 +25,7 @@ from witnessmark.engineering.timing.shafts import Shaft as TimedShaft
 from witnessmark.engineering.timing.shafts import TimingRun, degrees_per_tooth
 from witnessmark.machine.model import Lock, Pulley, Run, Shaft, Tensioner
 from witnessmark.machine.run_path import belt_length, lay_run
+from witnessmark.machine.run_tension import act_lines, travel_lines
 from witnessmark.papers.job_card import sentence
 from witnessmark.planning.job import Job, object_name
 from witnessmark.quantities.reading import format_number
@@ -131,7 +132,7 @@ def _route(job: Job, run: Run) -> dict[str, Any] | None:
             named, title=run.name, viewpoint=run.viewpoint or job.machine.viewpoint, tensioner=which
         ).replace("sans-serif", PAPER_FONT),
         "belt": list(_belt_lines(run, path)),
-        "tensioner": _tensioner(run.tensioner),
+        "tensioner": [*_tensioner(run.tensioner), *(["travel", w] for w in travel_lines(run))],
         "pulleys": [_pulley_row(run, path, order) for order in range(len(run.pulleys))],
     }
 
@@ -229,7 +230,8 @@ def _timing(job: Job, run: Run, shafts: list[Shaft]) -> dict[str, Any]:
         "locks": [_lock_row(job, lock) for lock in _locks(job, shafts) if lock.id in opened],
         "meeting": _meeting(run, shafts),
         "floats": [row for p in run.pulleys if (row := _float_row(p)) is not None],
-        "tensioner": _tensioner(run.tensioner),
+        "tensioner": [*_tensioner(run.tensioner), *(["travel", w] for w in travel_lines(run))],
+        "acts": list(act_lines(run, _viewpoint(job, run))),
         "proofs": [_proof_row(shaft) for shaft in shafts],
         "turns": format_number(_turns(shafts)) if _turns(shafts) else "not stated",
     }

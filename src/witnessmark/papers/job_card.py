@@ -223,6 +223,7 @@ def _step_row(step: JobStep) -> dict[str, Any]:
         "text": sentence(step.text),
         "caution": _cautions(step),
         "tightness": _tightness(step.tightness, step) if step.tightness else None,
+        "drive": list(step.drive),
         "measurement": _capital(step.measurement or ""),
         "marks": marks,
         "why": "; ".join(words for words in (step.why, step.note) if words),

@@ -30,6 +30,7 @@ from witnessmark.machine.model import (
 from witnessmark.machine.swapping import group_swaps, is_mixed
 from witnessmark.machine.workshop import Workshop
 from witnessmark.machine.wrenching import adapter_of, wrenches_serving
+from witnessmark.planning.drive_step import drive_cautions, drive_lines
 from witnessmark.planning.fastening_step import (
     FasteningText,
     fastening_text,
@@ -107,6 +108,8 @@ class JobStep:
     """In which order its fasteners are slackened."""
     held: str | None = None
     """What holds the shaft while a bolt on it is undone."""
+    drive: tuple[str, ...] = ()
+    """What a step at a belt drive asks for besides: marks, locks, route, tension."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -398,6 +401,14 @@ def _opening_step(
         fastening=fastening_text(joint, way, compiled.machine, workshop, day=day, mark=mark)
         if joint and joint.tightness and info.is_final and not strip
         else None,
+        drive=drive_lines(
+            compiled.machine,
+            info.kind,
+            info.object_id,
+            info.state,
+            strip=strip,
+            final=info.is_final,
+        ),
         mark_first=_mark_first(joint) if joint and strip and info.state == "out" else (),
         slackening=slackening_text(joint) if joint and info.is_final and strip else None,
         held=held_while_undone(joint, way, compiled.machine)
@@ -633,7 +644,9 @@ def _cautions(compiled: Compiled, plan: Plan) -> tuple[str, ...]:
     def applies(caution: Caution) -> bool:
         return not caution.when or _touches(opened, caution.when)
 
-    return tuple(c.text for c in compiled.machine.cautions if applies(c))
+    own = (c.text for c in compiled.machine.cautions if applies(c))
+    always = drive_cautions(compiled.machine, {object_id for object_id, _ in opened})
+    return tuple(dict.fromkeys((*own, *always)))
 
 
 def _duties(compiled: Compiled, plan: Plan) -> tuple[DutyLine, ...]:
