@@ -183,7 +183,7 @@ def put_down(
             state.disputed.setdefault(object_, {})[key] = written["disputes"]
         _wear(state, object_, piece, move)
         state.cells.setdefault(object_, {})[key] = written["cell"]
-        state.past.setdefault(object_, {}).setdefault(key, []).append(written["entry"])
+        state.past.setdefault(object_, []).append(([key], written["entry"]))
         read_into(state.standing, object_, key, written["reads"])
     for object_ in dict.fromkeys(move[0] for move in moves):
         if object_ in state.cells:
@@ -230,11 +230,9 @@ def _again(state: JobState, id_: str, event: Data, outcome: Data, lacks: list[st
     for object_, target, keys in plan["steps"]:
         owes = [[id_, each] for each in lacks] if object_ == event["object"] else []
         entry = entry_of(id_, event, target, owes)
-        cell, cells = [entry], state.cells.setdefault(object_, {})
-        past = state.past.setdefault(object_, {})
-        for key in keys:
-            cells[key] = cell
-            past.setdefault(key, []).append(entry)
+        cell = [entry]
+        state.cells.setdefault(object_, {}).update(dict.fromkeys(keys, cell))
+        state.past.setdefault(object_, []).append((keys, entry))
         _remember(state, id_, event, object_, target)
     for object_, sign, at, pieces, old in plan["after"]:
         state.signs[object_] = sign
@@ -305,7 +303,7 @@ def _known(state: JobState, id_: str, object_: str, key: str) -> list[Data]:
     reaches, cell = state.history.reaches, state.cell(object_, key)
     if state.knows_all or all(reaches(each["event"], id_) for each in cell):
         return cell
-    past = state.past.get(object_, {}).get(key, [])
+    past = [entry for keys, entry in state.past.get(object_, []) if key in keys]
     seen = [each for each in past if reaches(each["event"], id_)]
     return [
         each for each in seen if not any(reaches(each["event"], other["event"]) for other in seen)

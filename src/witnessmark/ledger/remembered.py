@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from witnessmark.ledger.evidence import owed
 from witnessmark.procedure.interpreter import Data, act, kind_of, piece_ids, piece_state
 
 
@@ -23,6 +24,7 @@ class Remembered:
         self.book = book
         self._looked_at: dict[str, tuple[str, ...]] = {}
         self._answers: dict[Any, Data] = {}
+        self._owed: dict[tuple[str, str], list[str]] = {}
 
     def act(
         self, signs: Data, standing: Data, action_id: str, object_: str | None, values: Data
@@ -46,6 +48,15 @@ class Remembered:
             answer["plan"] = {}
             self._answers[key] = answer
         return answer
+
+    def owed(self, action: Data, object_: str) -> list[str]:
+        """Give the evidence an action on an object must bring; not to be changed."""
+        key = (action["id"], object_)
+        found = self._owed.get(key)
+        if found is None:
+            found = owed(self.book, action, self.book["objects"][object_])
+            self._owed[key] = found
+        return found
 
     def sign(self, standing: Data, object_: str) -> object:
         """Give in one value how an object stands."""

@@ -6,7 +6,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Protocol
 
 from witnessmark.ledger.cells import WHOLE, in_conflict, least_finished
-from witnessmark.ledger.evidence import owed
 from witnessmark.ledger.overlay import with_noted
 from witnessmark.ledger.remembered import Remembered
 from witnessmark.procedure.interpreter import Data, kind_of, read_book, rest_of, state_of
@@ -86,7 +85,6 @@ class JobState:
         self.history = history
         self.signs: Data = {}
         self.knows_all = True
-        self._owed: dict[tuple[str, str], list[str]] = {}
         self._flagged: set[str] = set()
         self.cells: Data = {}
         self.past: Data = {}
@@ -111,10 +109,7 @@ class JobState:
 
     def owed(self, action: Data, object_: str) -> list[str]:
         """Give the evidence an action on an object must bring."""
-        key = (action["id"], object_)
-        if key not in self._owed:
-            self._owed[key] = owed(self.book, action, self.book["objects"][object_])
-        return self._owed[key]
+        return self.remembered.owed(action, object_)
 
     def writers(self, object_: str) -> list[str]:
         """Give the events that stand in the cells of an object."""
