@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from witnessmark.ledger.canonical import canonical_bytes, digest
 from witnessmark.machine.derived import Derived
 from witnessmark.machine.model import Duty, Machine
 from witnessmark.procedure.compiled import Compiled
@@ -78,6 +79,17 @@ def empty_pack(id_: str, name: str) -> Data:
         "duties": {},
         "texts": {},
     }
+
+
+def pack_digest(pack: Data) -> str:
+    """Give the digest of a pack's canonical bytes: what events and papers call it by.
+
+    Raises
+    ------
+    NotCanonicalError
+        If the pack holds what no pack may hold.
+    """
+    return digest(canonical_bytes(pack))
 
 
 def _duty(duty: Duty, derived: Derived) -> Data:
