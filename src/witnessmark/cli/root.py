@@ -25,6 +25,11 @@ command = LazyGroup(
         "demo": ("witnessmark.cli.papers:demo", "Run the main job on the demonstration."),
         "schema": ("witnessmark.cli.check:schema", "Print the JSON Schema of machine files."),
         "upgrade": ("witnessmark.cli.check:upgrade", "Bring older files to the present format."),
+        "serve": ("witnessmark.cli.serve:serve", "Serve the workshop on the network."),
+        "backup": ("witnessmark.cli.keeping:backup", "Write the whole workshop into one file."),
+        "restore": ("witnessmark.cli.keeping:restore", "Put a backup into an empty folder."),
+        "verify": ("witnessmark.cli.keeping:verify", "Check that all is as it was written."),
+        "export": ("witnessmark.cli.keeping:export", "Write a job for a stranger to read."),
         "calc": ("witnessmark.cli.calc:calc", "Engineering sums: bolts, belts, timing, coolant."),
     },
 )

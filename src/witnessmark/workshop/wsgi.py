@@ -10,12 +10,7 @@ from django.core.wsgi import get_wsgi_application
 
 from witnessmark.workshop.places import place_for
 from witnessmark.workshop.starting import start
-
-HOSTS = "WITNESSMARK_HOSTS"
-"""The variable that names the hosts the server answers to, with commas between."""
-
-PARENT = "WITNESSMARK_PARENT"
-"""The variable that names the process whose end is also this one's."""
+from witnessmark.workshop.wsgi_names import HOSTS, PARENT
 
 
 def _end_with(parent: int) -> None:
