@@ -33,7 +33,7 @@ def test_every_command_on_the_page_runs(line: str, tmp_path: Path) -> None:
 
 
 def test_the_page_shows_every_command_of_its_subject() -> None:
-    assert {line.split()[1] for line in COMMANDS} == {"tension", "span", "coolant"}
+    assert {line.split()[1] for line in COMMANDS} == {"tension", "span", "coolant", "fill"}
 
 
 @pytest.mark.parametrize(

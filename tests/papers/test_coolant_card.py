@@ -12,9 +12,9 @@ import pytest
 
 from witnessmark.cli.plan import planned_job
 from witnessmark.cli.session import open_session
+from witnessmark.machine.circuit_filling import holds_coolant
 from witnessmark.papers.coolant_card import coolant_card
 from witnessmark.papers.rendering import render_pdf
-from witnessmark.planning.drive_step import holds_coolant
 from witnessmark.quantities.reading import read_quantity
 from witnessmark.quantities.units import Dimension
 

@@ -11,14 +11,13 @@ from collections.abc import Iterator
 from typing import Any
 
 from witnessmark.engineering.coolant import CAUTIONS, Freezing, Glycol, freezing, mass_percent
-from witnessmark.engineering.coolant_filling import DRIVES, HOT, POISON, Waits
+from witnessmark.engineering.coolant_filling import DRIVES, HOT, POISON
 from witnessmark.engineering.refusal import RefusalError
+from witnessmark.machine.circuit_filling import filling_order, holds_coolant
 from witnessmark.machine.model import Circuit, Sourced
 from witnessmark.papers.job_card import sentence
-from witnessmark.planning.drive_step import holds_coolant
 from witnessmark.planning.job import Job, JobStep
 from witnessmark.procedure.plan import StepKind
-from witnessmark.quantities.duration import minutes_text
 from witnessmark.quantities.reading import format_number
 
 PER_LITRE = 1000
@@ -172,55 +171,22 @@ def _joints(job: Job, circuit: Circuit) -> Iterator[list[str]]:
 
 def _order(job: Job, circuit: Circuit, *, drained: bool) -> Iterator[tuple[str, str]]:
     """Give the order of emptying, filling and proving, each with what it waits for."""
-    waits = Waits()
-    cool = minutes_text(round(waits.cool_down / 6))
-    yield "Engine stopped, key out", ""
-    yield (
-        "Loosen the cap slowly under a rag, let the pressure out",
-        (
-            f"not before {cool} after stopping ({waits.cool_down_source}), and the top hose can "
-            "be held and is soft"
-        ),
-    )
-    if drained:
-        wait = _wait(job, circuit, StepKind.STRIP)
-        yield (
-            _words(circuit.drain, "Drain; the file does not say where"),
-            "cap off; catch and measure it all",
-        )
-        yield (
-            _words(circuit.cap, "Cap or plug every open end at once"),
-            f"{wait} of draining, and nothing runs any more" if wait else "nothing runs any more",
-        )
-    yield "Caps and plugs out and counted; joints made; drain closed", "all parts are on"
-    yield (
-        _words(circuit.fill, "Fill; the file does not say where"),
-        "drain closed; measure what goes in",
-    )
-    if circuit.bleed and circuit.bleed.lower() != "none":
-        yield sentence(circuit.bleed), "coolant stands at the bleed, while filling"
-    if circuit.prime and circuit.prime.lower() != "none":
-        yield f"Prime what must not run dry: {circuit.prime}", "filled and bled; nothing has run"
-    yield (
-        "Compare litres in with litres out, below",
-        "bleeds closed. Do not start when they disagree",
-    )
-    yield (
-        "Run up until the heater blows hot; stop if the gauge climbs and the heater stays cold",
-        "compared and agreed; timing proved; hands and tools clear",
-    )
-    wait = _wait(job, circuit, StepKind.REFIT)
-    yield (
-        _words(circuit.check, "Level at the cold mark; no weep at any joint touched"),
-        "engine cold to the touch all over" + (f"; the file allows {wait}" if wait else ""),
-    )
+    at_hand = {step.object_id for step in job.steps}
+    opened = [
+        joint.id
+        for joint in job.machine.joints.values()
+        if joint.id in at_hand and any(ref.id == circuit.id for ref in joint.opens)
+    ]
+    for step in filling_order(
+        circuit,
+        drained=drained,
+        opened=opened,
+        wait_strip=_wait(job, circuit, StepKind.STRIP),
+        wait_refit=_wait(job, circuit, StepKind.REFIT),
+    ):
+        yield step.what, step.not_before
 
 
-def _words(words: str | None, otherwise: str) -> str:
-    return sentence(words if words and words.lower() != "none" else otherwise)
-
-
-def _wait(job: Job, circuit: Circuit, phase: StepKind) -> str:
-    """Give the longest wait the plan has at the circuit on one side; empty when it has none."""
-    tenths = max((s.wait for s in _steps_of(job, circuit) if s.phase is phase), default=0)
-    return minutes_text(tenths) if tenths else ""
+def _wait(job: Job, circuit: Circuit, phase: StepKind) -> int:
+    """Give the longest wait the plan has at the circuit on one side [tenths of a minute]."""
+    return max((s.wait for s in _steps_of(job, circuit) if s.phase is phase), default=0)

@@ -10,7 +10,8 @@ from witnessmark.engineering.timing.cautions import (
     NEVER_CRANK_LOCKED,
     SPRUNG_TENSIONER,
 )
-from witnessmark.machine.model import Circuit, Machine, ObjectKind, Run
+from witnessmark.machine.circuit_filling import holds_coolant
+from witnessmark.machine.model import Machine, ObjectKind, Run
 from witnessmark.machine.run_path import belt_length
 from witnessmark.machine.run_tension import act_lines
 from witnessmark.quantities.reading import format_number
@@ -114,9 +115,3 @@ def drive_cautions(machine: Machine, opened: Collection[str]) -> tuple[str, ...]
         if circuit.id in opened and holds_coolant(circuit):
             found |= dict.fromkeys((HOT, POISON, DRIVES))
     return tuple(found)
-
-
-def holds_coolant(circuit: Circuit) -> bool:
-    """Tell whether a circuit holds coolant, by what the file calls it."""
-    words = " ".join([circuit.id, circuit.name, circuit.fluid, circuit.specification or ""])
-    return "coolant" in words.lower() or "glycol" in words.lower()

@@ -28,6 +28,7 @@ calc = LazyGroup(
         "clearance": (f"{_HERE}.drives:clearance", "Piston against valve over the cycle."),
         "tension": (f"{_HERE}.tension:tension", "Belt tension from frequency, force or torque."),
         "span": (f"{_HERE}.tension:span", "The note of a plucked span in a recording."),
+        "fill": (f"{_HERE}.filling:fill", "The order of filling a machine's circuit."),
         "coolant": (f"{_HERE}.cooling:coolant", "Coolant strength, freezing and boiling."),
     },
 )

@@ -117,7 +117,7 @@ def coolant(
         if present is not None or wanted is not None:
             _tell_litres(answer, capacity, left, held, (present, wanted, bottle))
         if drained is not None or poured is not None:
-            _tell_balance(answer, drained, poured, spilt, off)
+            tell_balance(answer, drained, poured, spilt, off)
     if not answer.data:
         never(
             "give --glycol and a strength, --cap or --altitude, --present and --wanted, "
@@ -290,13 +290,14 @@ def _tell_refill(
     )
 
 
-def _tell_balance(
+def tell_balance(
     answer: Answer,
     drained: Quantity | None,
     poured: Quantity | None,
     spilt: Quantity | None,
     off: Quantity | None,
 ) -> None:
+    """Tell whether air is trapped, from litres out against litres in."""
     if drained is None or poured is None or off is None:
         never("the airlock test needs --out, --in and --off")
     found = airlock_test(
