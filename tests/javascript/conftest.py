@@ -66,7 +66,7 @@ class Handler(BaseHTTPRequestHandler):
             return None
         source = _read(STATIC / module)
         mutated, old, new = self.mutants[name]
-        if source is None or Path(module).name != mutated:
+        if source is None or not module.endswith(f"ledger/{mutated}"):
             return source
         return source.replace(old.encode(), new.encode(), 1)
 

@@ -52,11 +52,15 @@ async function unlabelled({ eventId }, vector) {
   return { ...rest, events };
 }
 
+/** Files fetched already. */
+const files = new Map();
+
 /** Run a file of vectors; give how many there are and the first that are answered otherwise.
  *
  * With `few` it stops at the first difference. */
 export async function differences(base, address, few = false) {
-  const { packs, vectors } = await (await fetch(address)).json();
+  files.set(address, files.get(address) ?? (await fetch(address)).json());
+  const { packs, vectors } = await files.get(address);
   const modules = await ledger(base);
   const found = [];
   for (const [number, each] of vectors.entries()) {

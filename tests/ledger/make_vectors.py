@@ -44,7 +44,7 @@ class _Job:
     def run(self, steps: int) -> None:
         """Write events."""
         devices = self.seed.sample(list(DEVICES), self.seed.choice([1, 1, 2, 2, 3]))
-        deaf = self.seed.choice([0.0, 0.0, 0.3, 1.0])
+        deaf = self.seed.choice([0.0, 0.3, 0.5, 1.0])
         for _ in range(steps):
             device = self.seed.choice(devices)
             if self.seed.random() >= deaf:
@@ -99,7 +99,7 @@ class _Job:
             self._trouble, self._block, self._stopped, self._returned, self._gate, self._look,
             self._correct, self._settle, self._exception, self._duty, self._noted, self._noted,
             self._put, self._put, self._found, self._measured, self._renewed, self._photo,
-            self._closing, self._strange,
+            self._closing, self._strange, self._returned,
         ]  # fmt: skip
         said = self.seed.choice(makers)()
         if self.seed.random() < 0.08 and said["type"] in EVENT_TYPES:
@@ -125,6 +125,9 @@ class _Job:
         if self.seed.random() < 0.5:
             moved_ = [*self.standing["at"], *self.standing["pieces"]]
             object_ = self.seed.choice(moved_) if moved_ else object_
+        angled = [o for o in self.objects if self.book["objects"][o]["angled"]]
+        if angled and self.seed.random() < 0.12:
+            object_ = self.seed.choice(angled)
         row, here = self.book["objects"][object_], self._here(object_)
         fits = [
             a
@@ -313,6 +316,11 @@ class _Job:
         return {"type": "noted", "object": f"n-x-{len(self.events)}", "values": values}
 
     def _put(self) -> Data:
+        before = [e["values"] for e in self.events.values() if e["type"] == "put"]
+        if before and self.seed.random() < 0.5:
+            back = {"in": "out", "dropped": "found", "out": "in", "found": "dropped"}
+            last = before[-1]
+            return {"type": "put", "values": {**last, "how": back.get(last.get("how"), "in")}}
         values = {
             "what": self.seed.choice(["rag", "lamp", "M6 bolt", "7", None]),
             "how": self.seed.choice(["in", "in", "out", "dropped", "found", "lent"]),
