@@ -55,7 +55,13 @@ def test_all_works_together_replay(path: Path):
     assert replay(compiled, planned(compiled)) == ()
 
 
-DUE = (ObjectKind.LOCK, ObjectKind.SHAFT, ObjectKind.CIRCUIT, ObjectKind.MAKE_SAFE)
+DUE = (
+    ObjectKind.LOCK,
+    ObjectKind.SHAFT,
+    ObjectKind.CIRCUIT,
+    ObjectKind.MAKE_SAFE,
+    ObjectKind.TEMPORARY,
+)
 
 
 def due_in(compiled: Compiled, plan: Plan) -> list[int]:
@@ -63,12 +69,16 @@ def due_in(compiled: Compiled, plan: Plan) -> list[int]:
 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
-def test_no_lock_proof_fill_or_make_safe_can_be_left_out(path: Path):
+def test_no_lock_proof_fill_make_safe_or_holder_can_be_left_out(path: Path):
     compiled = compiled_work(path)
     plan = any_plan(compiled.problem, Random(1))
     assert plan is not None
     due = due_in(compiled, plan)
-    assert due
+    machine = compiled.machine
+    described = (machine.locks, machine.shafts, machine.circuits, machine.make_safes)
+    assert {compiled.openings[index].object_id for index in due} == {
+        id_ for objects in (*described, machine.temporaries) for id_ in objects
+    }
     for index in due:
         halves = [
             step_id(compiled, step)
