@@ -160,7 +160,7 @@ def test_a_job_s_standing_is_folded_again_only_when_something_came(workshop, mon
     ben.send()
     before = ben.get("/api/jobs/job-1/standing").json()
     assert before["outstanding"]
-    monkeypatch.setattr("witnessmark.workshop.standing.fold", None)
+    monkeypatch.setattr("witnessmark.ledger.fold.fold", None)
     assert ben.get("/api/jobs/job-1/standing").json() == before
     monkeypatch.undo()
     ben.write(type="put", values={"what": "rag", "how": "out"})

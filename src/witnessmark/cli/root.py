@@ -26,6 +26,10 @@ command = LazyGroup(
         "schema": ("witnessmark.cli.check:schema", "Print the JSON Schema of machine files."),
         "upgrade": ("witnessmark.cli.check:upgrade", "Bring older files to the present format."),
         "serve": ("witnessmark.cli.serve:serve", "Serve the workshop on the network."),
+        "load-demo": (
+            "witnessmark.cli.load_demo:load_demo",
+            "Fill an empty workshop with invented jobs.",
+        ),
         "backup": ("witnessmark.cli.keeping:backup", "Write the whole workshop into one file."),
         "restore": ("witnessmark.cli.keeping:restore", "Put a backup into an empty folder."),
         "verify": ("witnessmark.cli.keeping:verify", "Check that all is as it was written."),

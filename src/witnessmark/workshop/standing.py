@@ -8,10 +8,7 @@ import msgspec
 
 from witnessmark.ledger.canonical import canonical_bytes, digest
 from witnessmark.ledger.events import Event, read_stored
-from witnessmark.ledger.fold import fold
 from witnessmark.ledger.graph import Graph
-from witnessmark.ledger.outstanding import outstanding
-from witnessmark.ledger.pack import empty_pack
 from witnessmark.workshop import models
 from witnessmark.workshop.arriving import stored_events
 from witnessmark.workshop.writing import write_transaction
@@ -29,6 +26,10 @@ def view_of(job: str) -> dict[str, Any]:
     if kept is not None:
         found: dict[str, Any] = msgspec.json.decode(bytes(kept.data))
         return found
+    # The rules are read when they are first needed, so that a server is back soon.
+    from witnessmark.ledger.fold import fold
+    from witnessmark.ledger.outstanding import outstanding
+
     graph = history(job)
     view = {
         "heads": graph.heads(),
@@ -62,6 +63,8 @@ def pack_of(graph: Graph) -> dict[str, Any]:
         if each in held:
             pack: dict[str, Any] = msgspec.json.decode(held[each])
             return pack
+    from witnessmark.ledger.pack import empty_pack
+
     return empty_pack("not-here", "a machine whose pack is not here")
 
 

@@ -1,0 +1,54 @@
+"""`witnessmark load-demo`: a workshop to try things on."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from witnessmark.cli.papers import demo_folder
+from witnessmark.cli.session import fail, open_session
+from witnessmark.cli.workshop_data import DATA, open_workshop
+
+JOBS = (
+    ("demo-begun", "Thermostat, taken in", "gull-20", "thermostat", 0, None),
+    ("demo-strip", "Drive belt, coming apart", "tarn-two-stage", "drive-belt", 4, None),
+    ("demo-stopped", "Timing belt, broken off", "brack-genset-12", "timing-belt", 6, "stopped"),
+    ("demo-refit", "Auxiliary belt, going back", "gull-20", "aux-belt", 10, None),
+    ("demo-done", "Oil and filter, handed back", "brack-genset-12", "oil-and-filter", 12, "closed"),
+)
+"""Id, title, machine, work, twelfths of the steps done, and what was written then."""
+
+
+@click.command("load-demo")
+@DATA
+def load_demo(folder: Path | None) -> None:
+    """Fill an empty workshop with invented people, vehicles and jobs."""
+    demo = demo_folder()
+    if demo is None:
+        fail("The demonstration is not here. Run this inside the source tree.", 2)
+    packs = [_pack(demo / "machines" / f"{machine}.yaml", work) for _, _, machine, work, *_ in JOBS]
+    open_workshop(folder, make=True)
+    from witnessmark.workshop.demo import DemoJob, load
+
+    jobs = [
+        DemoJob(id_, title, machine, pack, twelfths, then)
+        for (id_, title, machine, _, twelfths, then), pack in zip(JOBS, packs, strict=True)
+    ]
+    try:
+        counts = load(jobs)
+    except ValueError as error:
+        fail(f"{error}.")
+    for job, events in counts.items():
+        click.echo(f"{job}: {events} events")
+
+
+def _pack(file: Path, work: str) -> dict[str, Any]:
+    from witnessmark.ledger.pack import job_pack
+
+    session = open_session(file, [work])
+    plan = session.plan().plan
+    if plan is None:
+        fail(f"{file.name}: there is no plan for {work}.")
+    return job_pack(session.compiled, plan)
