@@ -95,13 +95,13 @@ def test_every_kind_of_figure_is_asked_for_its_source(codes):
     witnessmark: 1
     machine: trial
     parts: {frame: {fixed: true, mass: 1 kg, inspect: {a: {at_least: 1 mm, at_most: 2 mm}}}}
-    joints: {j: {kind: bolts, holds: [frame], tightness: 9 N·m, stages: [9 N·m]}}
+    joints: {j: {kind: bolts, holds: [frame], tightness: 9 N·m, stages: [9 N·m], least_clamp: 2 kN}}
     circuits: {c: {fluid: x, capacity: 2 L, stays_behind: 1 L, level: 1 mm, heights: {j: 1 mm}}}
-    runs: {r: {mass: 100 g/m, tensioner: {kind: t, setting: 5 N·m}}}
+    runs: {r: {mass: 100 g/m, tensioner: {kind: t, clamp: j, setting: 5 N·m}}}
     materials: {m: {amount: 3 mL}}
     works: {w: {steps: {s: {text: x, time: 1 min, measure: {what: x, at_least: 1, at_most: 2}}}}}
     """
-    assert codes == ["figure-without-source"] * 14
+    assert codes == ["figure-without-source"] * 15
 
 
 def test_limits_of_different_things_clash(codes):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from witnessmark.engineering.fastening.angle import angle_for_force, tighten_by_angle
@@ -226,6 +226,7 @@ def test_a_wanted_clamp_needs_more_torque_the_rougher_it_is() -> None:
     assert found.torque.low < found.torque.nominal < found.torque.high
 
 
+@settings(deadline=None)  # the first run loads the array library
 @given(st.lists(st.tuples(torques, frictions, frictions, threads), min_size=1, max_size=20))
 def test_many_bands_at_once_are_the_single_bands(rows) -> None:
     rows = [(t, *sorted((a, b)), d) for t, a, b, d in rows if not d.endswith("BSW")]

@@ -29,6 +29,7 @@ def _figures(context: Context) -> Iterator[Figure | None]:
             yield from (inspection.at_least, inspection.at_most)
     for joint in machine.joints.values():
         yield joint.tightness
+        yield joint.least_clamp
         yield from joint.stages
     for circuit in machine.circuits.values():
         yield from (circuit.capacity, circuit.stays_behind, circuit.level)
