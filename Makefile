@@ -28,7 +28,7 @@ check: .venv/develop
 	$(BIN)/mypy
 
 tests: .venv/develop
-	$(BIN)/python -m pytest -n auto
+	$(BIN)/python -m pytest -n auto --dist loadgroup
 
 format: .venv/develop
 	$(BIN)/ruff format .

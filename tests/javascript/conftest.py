@@ -100,6 +100,13 @@ _CALL = """async ([module, name, args]) => {
 }"""
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Keep these tests in one process, however many there are: one browser is enough."""
+    for item in items:
+        if item.path.is_relative_to(HERE):
+            item.add_marker(pytest.mark.xdist_group("browser"))
+
+
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     executable = shutil.which("chromium")
