@@ -141,3 +141,25 @@ def test_a_job_that_leaves_the_drives_alone_has_neither_card():
     job = job_on("gull-20.yaml", "radiator")
     assert timing_card(job) is None
     assert route_card(job) is None
+
+
+def test_the_acts_of_tensioning_stand_on_the_timing_card_with_room_for_each_reading(
+    timing, timing_words
+):
+    acts = timing["runs"][0]["acts"]
+    assert [words.split(":")[0] for words in acts] == [
+        "set",
+        "turn",
+        "slacken",
+        "set again",
+        "turn again",
+        "check",
+    ]
+    assert "reads 108 Hz to 116 Hz (invented for the demonstration)" in acts[0]
+    assert "Every pin out before a turn among these" in timing_words
+    assert "belt °C" in timing_words
+
+
+def test_the_card_says_how_far_the_tensioner_is_from_its_stops(timing):
+    travel = dict(timing["runs"][0]["tensioner"])["travel"]
+    assert travel == "fits 6.1 mm from the slack stop and 7.9 mm from the other, by the drawing"
