@@ -57,6 +57,12 @@ def test_it_is_drained_to_below_the_lowest_joint_opened():
     assert "down to below 180 mm above the drain" in drain["what"]
 
 
+def test_no_height_is_said_when_one_joint_opened_has_none():
+    joints = ["--opened", "top-hose-engine-end", "--opened", "thermostat-housing-bolts"]
+    steps = found(GULL, "--circuit", "coolant", *joints)["steps"]
+    assert not any("down to below" in step["what"] for step in steps)
+
+
 def test_a_joint_above_the_level_asks_for_relieving_only():
     answer = found(GENSET, "--circuit", "fuel", "--opened", "injector-unions")
     assert answer["state"] == "relieved"

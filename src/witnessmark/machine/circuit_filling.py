@@ -47,10 +47,14 @@ def litres_due(circuit: Circuit) -> Fraction | None:
 
 
 def drain_to(circuit: Circuit, opened: Iterable[str]) -> str:
-    """Say down to which height a circuit is drained for the joints that are opened."""
-    heights = [circuit.heights[joint] for joint in opened if joint in circuit.heights]
-    if not heights:
+    """Say down to which height a circuit is drained for the joints that are opened.
+
+    Nothing where one of them has no height in the file: then it is drained wholly.
+    """
+    joints = tuple(opened)
+    if not joints or any(joint not in circuit.heights for joint in joints):
         return ""
+    heights = [circuit.heights[joint] for joint in joints]
     lowest = min(heights, key=lambda height: height.quantity.si)
     return f"down to below {lowest.quantity} above the drain, the lowest joint that is opened"
 
