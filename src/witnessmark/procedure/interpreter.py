@@ -188,12 +188,17 @@ def _still_resting(book: Data, before: Data, after: Data, object_: str) -> Itera
     for state in book["states"][kind_of(book, object_)]:
         for bound, row in book["rests_on"].get(f"{object_} {state}", []):
             other, _, depth = bound.partition(" ")
-            if other not in book["objects"] or not is_open(book, after, other, depth):
+            if other not in book["objects"] or not _as_deep(book, after, other, depth):
                 continue
             was = any(is_open(book, before, o, s) for o, s in row["openings"])
             if was and not any(is_open(book, after, o, s) for o, s in row["openings"]):
                 says = f"{name_of(book, other)} is still {says_state(book, after, other)}"
                 yield broken_rule(row["check"], other, says)
+
+
+def _as_deep(book: Data, standing: Data, object_: str, state: str) -> bool:
+    """Tell whether an object, or any piece of it, stands at least as deep as a state."""
+    return deepest(book, standing, object_) >= depth_of(book, kind_of(book, object_), state)
 
 
 # Doing
