@@ -10,7 +10,12 @@ import pytest
 from tests.planning.random_problems import seeded_problem
 from witnessmark.planning.andor import UNREACHED, Graph, Part, arranged, compact, landmarks, members
 from witnessmark.planning.components import strong_components
-from witnessmark.planning.landmark_cuts import costs_above, cut_bound, dearest_need_costs
+from witnessmark.planning.landmark_cuts import (
+    costs_above,
+    costs_through,
+    cut_bound,
+    dearest_need_costs,
+)
 from witnessmark.planning.query import Query, graph_of
 from witnessmark.planning.relaxation import relax
 from witnessmark.planning.relaxed_optimum import Progress, relaxed_optimum
@@ -159,6 +164,21 @@ def test_no_solution_with_a_way_costs_less_than_its_chain_and_its_needs(seeds):
                 needs = max((depth[u] for u in graph.needs[w]), default=0)
                 least = bound.bound + above[v] + bound.residual[w] + needs
                 assert cost(graph, choice) >= least
+
+
+@pytest.mark.parametrize("seeds", chunks(400))
+def test_no_solution_costs_less_than_is_said_of_its_ways_whatever_else_it_holds(seeds):
+    for seed in seeds:
+        graph = random_graph(seed)
+        if not solutions(graph):
+            continue
+        besides = seed % graph.goal
+        found = landmarks(graph, Meter())
+        least = costs_through(graph, found, Meter(), [besides])
+        holding_both = graph.copy()
+        holding_both.needs[-1] = (*graph.needs[-1], besides)
+        for choice in [*solutions(graph), *solutions(holding_both)]:
+            assert cost(graph, choice) >= max(least[w] for w in choice.values())
 
 
 @pytest.mark.parametrize("seeds", chunks(400))

@@ -171,3 +171,27 @@ def test_a_chain_of_needs_for_different_halves_is_no_proof_that_a_way_is_dead():
         13,
         {"belt": 0, "guard": 0, "cover": 0, "bolt": 0},
     )
+
+
+def test_what_an_ask_brings_is_not_too_dear_because_nothing_cheap_needs_it():
+    # Only a very dear way of the hose needs the bolt out; but who cracks it must take it out.
+    # All three stand in a circle, so nothing in R says so.
+    problem = machine(
+        cracked=way(100),
+        out=[way(1000, needs="cracked"), way(5000, needs="cracked hose")],
+        hose=[way(0, needs="cracked"), way(100_000, needs="out"), way(1110)],
+        asks=[("cracked", "out")],
+        goals="hose",
+    )
+    found = select(problem)
+    assert (found.cost, chosen(problem, found)) == (1100, {"cracked": 0, "out": 0, "hose": 0})
+
+
+def test_a_plan_far_dearer_than_what_is_looked_for_first_is_found():
+    problem = machine(
+        bolt=[way(10, while_fitted="belt"), way(900)],
+        belt=[way(5, while_fitted="bolt"), way(700)],
+        goals="bolt belt",
+    )
+    found = select(problem)
+    assert (found.cost, found.bound, found.proven) == (710, 710, True)

@@ -24,7 +24,7 @@ References
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from witnessmark.planning.andor import Graph, members
@@ -173,13 +173,17 @@ def dearest_need_costs(graph: Graph, cost: Sequence[int], meter: Meter) -> list[
     return depth
 
 
-def costs_above(graph: Graph, cost: Sequence[int], meter: Meter) -> list[int]:
+def costs_above(
+    graph: Graph, cost: Sequence[int], meter: Meter, besides: Iterable[int] = ()
+) -> list[int]:
     """Give for each node the least cost of a chain of ways from the goal down to it.
 
     A solution that holds the node holds such a chain, besides a derivation of the node.
+    A chain may also begin at what is held `besides`, for reasons the graph does not know.
     """
     above = [INFINITE] * len(graph.ways)
-    above[graph.goal] = 0
+    for v in (graph.goal, *besides):
+        above[v] = 0
     ways, needs = graph.ways, graph.needs
     for nodes, circular in reversed(graph.parts):
         changed = True
@@ -194,3 +198,32 @@ def costs_above(graph: Graph, cost: Sequence[int], meter: Meter) -> list[int]:
                             above[u] = total
                             changed = circular
     return above
+
+
+def costs_through(
+    graph: Graph, landmarks: Sequence[int], meter: Meter, besides: Iterable[int]
+) -> dict[int, int]:
+    """Give for each way in play what a solution that uses it costs at least.
+
+    Parameters
+    ----------
+    graph : Graph
+        The problem, with every way that anything to be compared with may use.
+    landmarks : Sequence[int]
+        For each node a set of nodes that no derivation of it can do without.
+    meter : Meter
+        Where work is counted.
+    besides : Iterable[int]
+        Nodes a solution may hold though nothing in the graph needs them.
+    """
+    cuts = cut_bound(graph, landmarks, meter)
+    depth = dearest_need_costs(graph, cuts.residual, meter)
+    above = costs_above(graph, cuts.residual, meter, besides)
+    return {
+        w: cuts.bound
+        + above[v]
+        + cuts.residual[w]
+        + max([depth[u] for u in graph.needs[w]], default=0)
+        for v in graph.order
+        for w in graph.ways[v]
+    }

@@ -10,12 +10,12 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from witnessmark.planning.andor import members
 from witnessmark.planning.impossibility import Cause, irreducible_causes
-from witnessmark.planning.landmark_cuts import INFINITE
+from witnessmark.planning.landmark_cuts import INFINITE, costs_through
 from witnessmark.planning.orderability import Conflict, settle
 from witnessmark.planning.precedence import Premise, PremiseKind, numbered_arcs
 from witnessmark.planning.query import Query, Settled, settle_query
@@ -24,6 +24,9 @@ from witnessmark.planning.relaxed_optimum import Optimum, Progress, relaxed_opti
 from witnessmark.planning.work import DEFAULT_BUDGET, Meter, OutOfWorkUnits
 from witnessmark.procedure.plan import Plan, Saving, cost_of
 from witnessmark.procedure.problem import Problem
+
+MARGINS = (2, 8)
+"""How far above what any plan costs one is looked for first, and then. [%]"""
 
 
 class Outcome(StrEnum):
@@ -166,6 +169,9 @@ class _Search:
         self.relaxation = prepared.relaxation
         self.meter = meter
         self.cost = INFINITE
+        """The cheapest found, or the limit below which is looked."""
+        self.limit = INFINITE
+        self.is_narrowed = False
         self.found: _Found | None = None
         self.open: list[tuple[int, int, Query]] = []
         self.current = 0
@@ -175,6 +181,9 @@ class _Search:
         """Look at the branch with the lowest bound until none can be better."""
         forbidden |= self.relaxation.struck
         self.push(0, Query(self.relaxation, forbidden, self.relaxation.goals))
+        self.explore()
+
+    def explore(self) -> None:
         while self.open and self.open[0][0] < self.cost:
             self.current, _, query = heapq.heappop(self.open)
             self.look(query)
@@ -203,10 +212,44 @@ class _Search:
         if optimum is None:
             return
         broken = self.keep(optimum, settled)
+        if broken is None:
+            return
+        least = optimum.cost
+        if not self.is_narrowed:
+            self.is_narrowed = True
+            least = self.look_near(least, settled, broken)
+        if self.found is None or least < self.cost:
+            self.branch(least, settled, broken)
+
+    def look_near(self, least: int, settled: Settled, broken: Implied | Conflict[int]) -> int:
+        """Look below one limit after another for a plan; give what any plan costs at least.
+
+        Ways no plan below the limit can use are out of every branch, which makes them
+        small. That is settled on the whole graph, before any dominance (P4). What only
+        asks and needs for one half bring may be held without any chain from the goal.
+        """
+        implied = [each.fact for each in self.relaxation.implied]
+        through = costs_through(settled.graph, settled.landmarks, self.meter, implied)
+        for percent in MARGINS:
+            limit = least + 1 + least * percent // 100
+            dear = [w for w, cost in through.items() if cost >= limit]
+            if not dear:
+                break
+            self.limit = self.cost = limit
+            query = replace(settled.query.forbid(dear), base=None)
+            self.branch(least, replace(settled, query=query), broken)
+            self.explore()
+            if self.found is not None:
+                return self.cost
+            least = limit
+            self.limit = self.cost = INFINITE
+        return least
+
+    def branch(self, bound: int, settled: Settled, broken: Implied | Conflict[int]) -> None:
         if isinstance(broken, Implied):
-            self.branch_on_implied(optimum.cost, settled, broken)
-        elif isinstance(broken, Conflict):
-            self.branch_on_conflict(optimum.cost, settled, broken)
+            self.branch_on_implied(bound, settled, broken)
+        else:
+            self.branch_on_conflict(bound, settled, broken)
 
     def keep(
         self, optimum: Optimum, settled: Settled | None = None
@@ -275,7 +318,7 @@ class _Search:
 
     def report(self, *, complete: bool) -> Selection:
         """Say what was found."""
-        bound = min([self.current, *(bound for bound, _, _ in self.open[:1])])
+        bound = min([self.limit, self.current, *(bound for bound, _, _ in self.open[:1])])
         if self.found is None:
             return Selection(
                 Outcome.OUT_OF_WORK, {}, {}, (), None, bound, False, (), self.meter.used
