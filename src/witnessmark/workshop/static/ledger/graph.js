@@ -100,7 +100,11 @@ export class Graph {
       this.#isBefore(one, other));
     for (const [id, causes] of this.#causes) {
       missing.set(id, causes.length);
-      for (const cause of causes) followers.set(cause, [...(followers.get(cause) ?? []), id]);
+      for (const cause of causes) {
+        const others = followers.get(cause);
+        if (others === undefined) followers.set(cause, [id]);
+        else others.push(id);
+      }
       if (causes.length === 0) ready.push(id);
     }
     const order = [];

@@ -213,6 +213,12 @@ function complaint(book, standing, row, check, shown) {
   return brokenRule(row.check, object, says + (row.why ? ` (${row.why})` : ""));
 }
 
+/** Whether an object, or any piece of it, stands at least as deep as a state.
+ * @param {Book} book @param {Standing} standing @param {string} object @param {string} state */
+function asDeep(book, standing, object, state) {
+  return deepest(book, standing, object) >= depthOf(book, kindOf(book, object), state);
+}
+
 /** What is open still and rested on openings of an object that are now closed.
  * @param {Book} book @param {Standing} before @param {Standing} after @param {string} object */
 function stillResting(book, before, after, object) {
@@ -220,7 +226,7 @@ function stillResting(book, before, after, object) {
   for (const state of statesOf(book, kindOf(book, object)).keys()) {
     for (const [bound, row] of book.restsOn.get(`${object} ${state}`) ?? []) {
       const [other, depth] = halves(bound);
-      if (!book.objects.has(other) || !isOpen(book, after, other, depth)) continue;
+      if (!book.objects.has(other) || !asDeep(book, after, other, depth)) continue;
       const standsIn = (/** @type {Standing} */ standing) =>
         row.openings.some((/** @type {[string, string]} */ [o, s]) => isOpen(book, standing, o, s));
       if (!standsIn(before) || standsIn(after)) continue;
