@@ -50,9 +50,7 @@ class Graph:
         self._trace()
         self.forks = self._forks()
         self.gaps = self._gaps()
-        self.unknown = [
-            id_ for id_ in self.order if not is_known(events[id_]["type"], events[id_]["v"])
-        ]
+        self.unknown = self._unknown()
 
     def reaches(self, earlier: str, later: str) -> bool:
         """Tell whether the first event was known when the second was written.
@@ -147,18 +145,18 @@ class Graph:
         A device's events are one chain unless it forked: then each branch is one. An event
         that saw nothing new shares the table of the one before it.
         """
-        place, known, events = self._place, self._known, self.events
-        taken: set[str] = set()
+        place, known, events, all_causes = self._place, self._known, self.events, self._causes
+        ends: dict[str, tuple[_Chain, int]] = {}
         chains = 0
         for id_ in self.order:
-            prev, causes = events[id_]["prev"], self._causes[id_]
-            if prev in place and prev not in taken:
-                taken.add(prev)
-                chain, position = place[prev]
-                place[id_] = (chain, position + 1)
+            prev, causes = events[id_]["prev"], all_causes[id_]
+            end = ends.pop(prev, None)
+            if end is not None:
+                chain, position = end
+                place[id_] = ends[id_] = (chain, position + 1)
                 known[id_] = known[prev] if len(causes) == 1 else self._knowledge(causes, chain)
             else:
-                place[id_] = (chains, 0)
+                place[id_] = ends[id_] = (chains, 0)
                 known[id_] = self._knowledge(causes, chains)
                 chains += 1
 
@@ -179,7 +177,18 @@ class Graph:
 
     # What is odd
 
+    def _unknown(self) -> list[str]:
+        events = self.events
+        kinds = {(event["type"], event["v"]) for event in events.values()}
+        strange = {kind for kind in kinds if not is_known(*kind)}
+        if not strange:
+            return []
+        return [id_ for id_ in self.order if (events[id_]["type"], events[id_]["v"]) in strange]
+
     def _forks(self) -> list[dict[str, Any]]:
+        numbers = {(event["device"], event["seq"]) for event in self.events.values()}
+        if len(numbers) == len(self.events):
+            return []
         first: dict[tuple[str, int], str] = {}
         forked: dict[tuple[str, int], list[str]] = {}
         for id_, event in self.events.items():
