@@ -33,7 +33,7 @@ class Phone:
     def send(self, ids: list[str] | None = None) -> list[dict[str, Any]]:
         answer = self.post("/api/events", {"events": self.sent(ids)})
         assert answer.status_code == 200, answer.content
-        return answer.json()["answers"]
+        return list(answer.json()["answers"])
 
     def post(self, path: str, body: object = None, **more: Any) -> Any:
         return self.client.post(path, json.dumps(body), "application/json", **more)
