@@ -7,7 +7,16 @@ import sys
 from importlib import import_module
 from importlib.util import find_spec
 
-NAMES = ("selection", "ordering", "fastening", "drives", "recordings", "ledger", "workshop_crash")
+NAMES = (
+    "selection",
+    "shapes",
+    "ordering",
+    "fastening",
+    "drives",
+    "recordings",
+    "ledger",
+    "workshop_crash",
+)
 
 
 def main(arguments: list[str]) -> int:

@@ -8,7 +8,8 @@ that ask for others. The first way of everything leads outwards, so that nearly 
 machine can be stripped; other ways may lead anywhere near.
 
 Families say how much there is to choose: R as on a real machine (three in ten openings
-with two or three ways, one in ten with room to make), H hard, P pathological.
+with two or three ways, one in ten with room to make), H hard, P pathological. D has what R
+has, but every zone lies behind one of the last six, so that larger machines are deeper too.
 """
 
 from __future__ import annotations
@@ -33,6 +34,7 @@ class Family(StrEnum):
     """How much there is to choose."""
 
     REALISTIC = "R"
+    DEEPER = "D"
     HARD = "H"
     PATHOLOGICAL = "P"
 
@@ -46,13 +48,14 @@ class Habits:
     while_fitted: int
     leads_inwards: int
     asks: int
-    nested: int
+    nested: int | None
     """How many zones lie behind one another at most: not a share. A larger machine has
-    more zones, not deeper ones."""
+    more zones, not deeper ones; but None sets no limit, and it is deeper with its size."""
 
 
 HABITS = {
     Family.REALISTIC: Habits(30, 10, 5, leads_inwards=10, asks=3, nested=4),
+    Family.DEEPER: Habits(30, 10, 5, leads_inwards=10, asks=3, nested=None),
     Family.HARD: Habits(50, 20, 10, leads_inwards=25, asks=5, nested=7),
     Family.PATHOLOGICAL: Habits(70, 40, 20, leads_inwards=40, asks=8, nested=12),
 }
@@ -105,7 +108,9 @@ def machine(size: int, family: Family, seed: int, targets: int = 4) -> Problem:
     """
     if size < 10 * targets:
         raise ValueError("give at least ten openings for each target")
-    return _Growth(size, HABITS[family], random.Random(f"{family} {size} {seed}")).problem(targets)
+    seeded_as = Family.REALISTIC if family is Family.DEEPER else family
+    chance = random.Random(f"{seeded_as} {size} {seed}")
+    return _Growth(size, HABITS[family], chance).problem(targets)
 
 
 class _Growth:
@@ -149,10 +154,10 @@ class _Growth:
 
     def grow_zone(self) -> None:
         """Add a zone behind an earlier one: what covers its first parts lies there."""
-        behind = [z for z, depth in enumerate(self.depths) if depth < self.habits.nested]
-        parent = self.chance.choice(behind) if behind else None
-        before = [] if parent is None else self.zones[parent]
-        self.depths.append(1 if parent is None else self.depths[parent] + 1)
+        if self.habits.nested is None:
+            before = self.chance.choice(self.zones[-6:]) if self.zones else []
+        else:
+            before = self.zone_in_front(self.habits.nested)
         zone: list[Part] = []
         self.zones.append(zone)
         for number in range(ZONE):
@@ -162,6 +167,13 @@ class _Growth:
             zone.append(self.grow_part(covers))
             if number % 5 == 4:
                 self.grow_assembly(zone[-self.chance.choice((2, 3, 4)) :], covers)
+
+    def zone_in_front(self, nested: int) -> list[Part]:
+        """Choose the zone a new one lies behind; none for the first."""
+        behind = [z for z, depth in enumerate(self.depths) if depth < nested]
+        parent = self.chance.choice(behind) if behind else None
+        self.depths.append(1 if parent is None else self.depths[parent] + 1)
+        return [] if parent is None else self.zones[parent]
 
     def grow_part(self, covers: list[Part]) -> Part:
         joints = [self.grow_joint(covers) for _ in range(self.chance.choice((1, 1, 2, 2, 3, 4)))]
