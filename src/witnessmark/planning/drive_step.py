@@ -22,7 +22,7 @@ BEFORE_IT_COMES_OFF = (
 )
 LOCK_IN = "in until it is written down as out: nothing turns, nobody cranks"
 LOCK_OUT = "out and counted before anything turns"
-PINS_FIRST = "every pin and lock out before a turn among these:"
+PINS_FIRST = "once every pin and lock is out and counted, not before:"
 RUNNING_DIRECTION = "turn in the running direction only: {}"
 
 
@@ -91,8 +91,10 @@ def _set(machine: Machine, run: Run) -> list[str]:
     acts = act_lines(run, run.viewpoint or machine.viewpoint)
     if acts:
         lines = [f"{number}. {words}" for number, words in enumerate(acts, 1)]
-        turns = any(act.act == "turn" for act in tensioner.acts)
-        return [PINS_FIRST, *lines] if turns and machine.locks else lines
+        turns = [number for number, act in enumerate(tensioner.acts) if act.act == "turn"]
+        if turns and machine.locks:
+            lines.insert(turns[0], PINS_FIRST)
+        return lines
     pointer = tensioner.pointer
     return [f"pointer {pointer}"] if pointer and pointer != "none" else []
 
