@@ -19,14 +19,10 @@ from witnessmark.engineering.belts.pulleys import Face, Pulley
 from witnessmark.engineering.belts.routing import find_routings
 from witnessmark.engineering.clearance import SliderCrank, Valve, inlet_lift, over_teeth
 from witnessmark.engineering.refusal import RefusalError
-from witnessmark.engineering.timing import (
-    Reading,
-    Role,
-    Shaft,
-    TimingRun,
-    ValveEvents,
-    diagnose,
-)
+from witnessmark.engineering.timing.diagnosis import diagnose
+from witnessmark.engineering.timing.events import ValveEvents
+from witnessmark.engineering.timing.readings import Reading
+from witnessmark.engineering.timing.shafts import Role, Shaft, TimingRun
 
 LAYOUTS = 10_000
 ROUTED = 40

@@ -8,7 +8,9 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
-from witnessmark.engineering.belts import Face, Pulley, belt_path, describe_route, draw_route
+from witnessmark.engineering.belts.drawing import describe_route, draw_route
+from witnessmark.engineering.belts.path import belt_path
+from witnessmark.engineering.belts.pulleys import Face, Pulley
 
 SVG = "{http://www.w3.org/2000/svg}"
 LAYOUT = [

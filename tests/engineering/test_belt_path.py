@@ -12,16 +12,14 @@ from shapely.geometry import MultiPoint, Point
 from shapely.ops import unary_union
 
 from tests.engineering.belt_oracle import is_possible, school_path
-from witnessmark.engineering.belts import (
-    BeltPath,
+from witnessmark.engineering.belts.path import BeltPath, belt_path, closing_error
+from witnessmark.engineering.belts.pulleys import (
     Direction,
     Face,
     Pulley,
-    belt_path,
     chain_pitch_diameter,
     pitch_diameter,
 )
-from witnessmark.engineering.belts.path import closing_error
 from witnessmark.engineering.refusal import RefusalError
 
 # 10,000 random layouts are walked in benchmarks/drives.py; here a fifth of them.

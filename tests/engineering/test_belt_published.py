@@ -14,7 +14,8 @@ from pathlib import Path
 
 import pytest
 
-from witnessmark.engineering.belts import Pulley, belt_path, pitch_diameter, pitch_line_diameter
+from witnessmark.engineering.belts.path import belt_path
+from witnessmark.engineering.belts.pulleys import Pulley, pitch_diameter, pitch_line_diameter
 from witnessmark.engineering.belts.standard_lengths import (
     INCH,
     section_pitch,

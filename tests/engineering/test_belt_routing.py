@@ -10,7 +10,9 @@ from dataclasses import replace
 import pytest
 
 from tests.engineering.belt_oracle import is_possible, school_path
-from witnessmark.engineering.belts import Direction, Face, Pulley, belt_path, find_routings
+from witnessmark.engineering.belts.path import belt_path
+from witnessmark.engineering.belts.pulleys import Direction, Face, Pulley
+from witnessmark.engineering.belts.routing import find_routings
 from witnessmark.engineering.refusal import RefusalError
 
 

@@ -7,8 +7,9 @@ import math
 import pytest
 
 from tests.engineering.belt_oracle import school_path
-from witnessmark.engineering.belts import Face, Pulley, Slide, Swing, belt_path, tensioner_travel
-from witnessmark.engineering.belts.tensioner import Toward
+from witnessmark.engineering.belts.path import belt_path
+from witnessmark.engineering.belts.pulleys import Face, Pulley
+from witnessmark.engineering.belts.tensioner import Slide, Swing, Toward, tensioner_travel
 from witnessmark.engineering.refusal import RefusalError
 
 LAYOUT = [

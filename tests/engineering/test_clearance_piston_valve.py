@@ -26,7 +26,7 @@ from witnessmark.engineering.clearance import (
     table_from_cam,
 )
 from witnessmark.engineering.refusal import RefusalError
-from witnessmark.engineering.timing import ValveEvents
+from witnessmark.engineering.timing.events import ValveEvents
 
 CRANK = SliderCrank(0.045, 0.144)
 EVENTS = ValveEvents(20, 45, 45, 20)

@@ -9,15 +9,9 @@ from fractions import Fraction
 import pytest
 
 from witnessmark.engineering.refusal import RefusalError
-from witnessmark.engineering.timing import (
-    Diagnosis,
-    Reading,
-    Role,
-    Shaft,
-    TimingRun,
-    Verdict,
-    diagnose,
-)
+from witnessmark.engineering.timing.diagnosis import Diagnosis, Verdict, diagnose
+from witnessmark.engineering.timing.readings import Reading
+from witnessmark.engineering.timing.shafts import Role, Shaft, TimingRun
 
 F = Fraction
 CRANK = Shaft("crank", 20, Role.CRANK)

@@ -9,17 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from witnessmark.engineering.refusal import RefusalError
-from witnessmark.engineering.timing import (
-    FloatingSprocket,
-    Loop,
-    Role,
-    Shaft,
-    TimingRun,
-    marks_meet,
-    seat_belt,
-)
-from witnessmark.engineering.timing.floating import phase_from_belt
-from witnessmark.engineering.timing.meeting import belt_turns_to_meet
+from witnessmark.engineering.timing.floating import FloatingSprocket, phase_from_belt, seat_belt
+from witnessmark.engineering.timing.meeting import Loop, belt_turns_to_meet, marks_meet
+from witnessmark.engineering.timing.shafts import Role, Shaft, TimingRun
 
 TENTHS = st.integers(-3600, 3600).map(lambda n: Fraction(n, 10))
 

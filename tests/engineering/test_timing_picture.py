@@ -9,7 +9,8 @@ import xml.etree.ElementTree as ET
 import pytest
 
 from witnessmark.engineering.refusal import RefusalError
-from witnessmark.engineering.timing import ValveEvents, draw_valve_timing
+from witnessmark.engineering.timing.events import ValveEvents
+from witnessmark.engineering.timing.picture import draw_valve_timing
 
 SVG = "{http://www.w3.org/2000/svg}"
 EVENTS = ValveEvents(20, 35, 35, 10)

@@ -14,14 +14,9 @@ from pathlib import Path
 import pytest
 
 from witnessmark.engineering.clearance import SliderCrank
-from witnessmark.engineering.timing import (
-    Role,
-    Shaft,
-    TimingRun,
-    ValveEvents,
-    degrees_per_tooth,
-)
+from witnessmark.engineering.timing.events import ValveEvents
 from witnessmark.engineering.timing.meeting import belt_turns_to_meet
+from witnessmark.engineering.timing.shafts import Role, Shaft, TimingRun, degrees_per_tooth
 
 PUBLISHED = Path(__file__).parents[1] / "published" / "timing"
 

@@ -7,21 +7,20 @@ from fractions import Fraction
 import pytest
 
 from witnessmark.engineering.refusal import RefusalError
-from witnessmark.engineering.timing import (
-    Hold,
-    Role,
-    Shaft,
-    ShaftState,
-    TimingRun,
-    degrees_from_rim,
-    degrees_from_teeth,
-    degrees_per_tooth,
-)
 from witnessmark.engineering.timing.cautions import (
     Ignition,
     near_drives,
     plugs_out,
     turning_by_hand,
+)
+from witnessmark.engineering.timing.readings import degrees_from_rim, degrees_from_teeth
+from witnessmark.engineering.timing.shafts import (
+    Hold,
+    Role,
+    Shaft,
+    ShaftState,
+    TimingRun,
+    degrees_per_tooth,
 )
 
 CRANK = Shaft("crank", 22, Role.CRANK)

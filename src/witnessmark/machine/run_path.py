@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 from witnessmark.machine.model import Pulley, Run
 
 if TYPE_CHECKING:
-    from witnessmark.engineering.belts import BeltPath
-    from witnessmark.engineering.belts import Pulley as LaidPulley
+    from witnessmark.engineering.belts.path import BeltPath
+    from witnessmark.engineering.belts.pulleys import Pulley as LaidPulley
 
 
 def is_laid_out(run: Run) -> bool:
@@ -39,7 +39,8 @@ def lay_run(run: Run) -> BeltPath | None:
     if not is_laid_out(run):
         return None
     # Not at the top: a machine without runs is read sooner without them.
-    from witnessmark.engineering.belts import Direction, belt_path
+    from witnessmark.engineering.belts.path import belt_path
+    from witnessmark.engineering.belts.pulleys import Direction
     from witnessmark.engineering.refusal import RefusalError
 
     pulleys = laid_pulleys(run)
@@ -62,12 +63,8 @@ def laid_pulleys(run: Run) -> list[LaidPulley]:
 
 
 def _laid(run: Run, pulley: Pulley) -> LaidPulley:
-    from witnessmark.engineering.belts import (
-        Face,
-        chain_pitch_diameter,
-        pitch_diameter,
-    )
-    from witnessmark.engineering.belts import Pulley as LaidPulley
+    from witnessmark.engineering.belts.pulleys import Face, chain_pitch_diameter, pitch_diameter
+    from witnessmark.engineering.belts.pulleys import Pulley as LaidPulley
 
     assert pulley.at is not None
     if pulley.diameter is not None:

@@ -31,7 +31,7 @@ from witnessmark.planning.job import Job, object_name
 from witnessmark.quantities.reading import format_number
 
 if TYPE_CHECKING:
-    from witnessmark.engineering.belts import BeltPath
+    from witnessmark.engineering.belts.path import BeltPath
 
 PAPER_FONT = "Open Sans"
 NO_VIEWPOINT = "viewpoint not stated: mark it on the drawing before anything comes off"
@@ -112,7 +112,7 @@ def _route(job: Job, run: Run) -> dict[str, Any] | None:
         return None  # `check` says why; a wrong drawing would be worse than none
     if path is None:
         return None
-    from witnessmark.engineering.belts import draw_route
+    from witnessmark.engineering.belts.drawing import draw_route
 
     named = replace(
         path,

@@ -23,8 +23,9 @@ from witnessmark.quantities.reading import Quantity, QuantityError
 from witnessmark.quantities.units import Dimension
 
 if TYPE_CHECKING:
-    from witnessmark.engineering.belts import BeltPath, Contact, Routing, Travel
-    from witnessmark.engineering.belts.tensioner import Setting, Tensioner
+    from witnessmark.engineering.belts.path import BeltPath, Contact
+    from witnessmark.engineering.belts.routing import Routing
+    from witnessmark.engineering.belts.tensioner import Setting, Tensioner, Travel
 
 LENGTH = QuantityType(Dimension.LENGTH)
 SPEED = QuantityType(Dimension.SPEED)
@@ -99,7 +100,10 @@ def belt(
     where the tensioner ends up.
     """
     from witnessmark.cli.calc.drives_reading import read_pulleys, read_tensioner
-    from witnessmark.engineering.belts import Face, Swing, belt_path, draw_route, tensioner_travel
+    from witnessmark.engineering.belts.drawing import draw_route
+    from witnessmark.engineering.belts.path import belt_path
+    from witnessmark.engineering.belts.pulleys import Face
+    from witnessmark.engineering.belts.tensioner import Swing, tensioner_travel
     from witnessmark.engineering.timing.cautions import MAKER_PREVAILS, near_drives
 
     if tensioner and length is None and designation is None:
@@ -308,7 +312,8 @@ def route(
     tried.
     """
     from witnessmark.cli.calc.drives_reading import read_pulleys
-    from witnessmark.engineering.belts import draw_route, find_routings
+    from witnessmark.engineering.belts.drawing import draw_route
+    from witnessmark.engineering.belts.routing import find_routings
     from witnessmark.engineering.timing.cautions import near_drives
 
     within = DEFAULT_SHARE * float(length) if tolerance is None else float(tolerance)

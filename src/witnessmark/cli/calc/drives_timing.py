@@ -16,8 +16,10 @@ from witnessmark.quantities.units import Dimension
 if TYPE_CHECKING:
     from witnessmark.cli.calc.drives_reading import ReadFloat, ReadShafts
     from witnessmark.engineering.clearance import ClearanceAnswer, SliderCrank, Valve
-    from witnessmark.engineering.timing import Diagnosis, Loop, TimingRun, ValveEvents
-    from witnessmark.engineering.timing.diagnosis import MeasuredError
+    from witnessmark.engineering.timing.diagnosis import Diagnosis, MeasuredError
+    from witnessmark.engineering.timing.events import ValveEvents
+    from witnessmark.engineering.timing.meeting import Loop
+    from witnessmark.engineering.timing.shafts import TimingRun
 
 ANGLE = QuantityType(Dimension.ANGLE)
 _ERROR_WORDS = {
@@ -96,13 +98,13 @@ def timing(
     printing meet again, and the valve-timing picture.
     """
     from witnessmark.cli.calc import drives_reading as reading
-    from witnessmark.engineering.timing import diagnose
     from witnessmark.engineering.timing.cautions import (
         MAKER_PREVAILS,
         TWO_TURNS,
         Ignition,
         turning_by_hand,
     )
+    from witnessmark.engineering.timing.diagnosis import diagnose
 
     if not shafts and (marks or loops or floats):
         raise click.UsageError("give the shafts first: --shaft 'crank z=20' --shaft …")
@@ -223,7 +225,7 @@ def _signed(degrees: Fraction) -> str:
 
 
 def _tell_meeting(answer: Answer, run: TimingRun, loops: list[Loop]) -> None:
-    from witnessmark.engineering.timing import marks_meet
+    from witnessmark.engineering.timing.meeting import marks_meet
 
     meeting = marks_meet(run, loops)
     answer.data["marks_meet"] = {
@@ -241,7 +243,7 @@ def _tell_meeting(answer: Answer, run: TimingRun, loops: list[Loop]) -> None:
 
 
 def _tell_float(answer: Answer, read: ReadFloat, within: Fraction) -> None:
-    from witnessmark.engineering.timing import seat_belt
+    from witnessmark.engineering.timing.floating import seat_belt
 
     sprocket = read.sprocket
     data: dict[str, Any] = {
@@ -280,7 +282,7 @@ def _tell_float(answer: Answer, read: ReadFloat, within: Fraction) -> None:
 
 def _read_events(text: str) -> tuple[ValveEvents, float | None]:
     from witnessmark.cli.calc.drives_words import degrees, split_keys
-    from witnessmark.engineering.timing import ValveEvents
+    from witnessmark.engineering.timing.events import ValveEvents
 
     head, values = split_keys(text.lower(), ("ivo", "ivc", "evo", "evc", "fires"))
     missing = [key for key in ("ivo", "ivc", "evo", "evc") if key not in values]
@@ -341,7 +343,7 @@ def _events_data(events: ValveEvents) -> dict[str, float]:
 def _draw(
     svg: Path, title: str, events: ValveEvents, found: ValveEvents | None, fires: float | None
 ) -> None:
-    from witnessmark.engineering.timing import draw_valve_timing
+    from witnessmark.engineering.timing.picture import draw_valve_timing
 
     drawing = draw_valve_timing(events, title=title, as_found=found, injection_before_tdc=fires)
     write_drawing(svg, drawing)

@@ -14,7 +14,7 @@ from witnessmark.machine.run_path import belt_length, lay_run
 from witnessmark.quantities.reading import format_number
 
 if TYPE_CHECKING:
-    from witnessmark.engineering.belts import BeltPath
+    from witnessmark.engineering.belts.path import BeltPath
 
 TENSIONED = Fraction(1, 100)
 """How far a belt's length may differ from its route where a tensioner takes up the rest.
