@@ -10,7 +10,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from witnessmark.ledger.cells import WHOLE, entry_of, in_conflict, least_finished, read_into, write
+from witnessmark.ledger.cells import (
+    WHOLE,
+    as_known_to,
+    entry_of,
+    in_conflict,
+    least_finished,
+    read_into,
+    write,
+)
 from witnessmark.ledger.evidence import lacking, still_owed
 from witnessmark.ledger.interruption import returned, stopped, worked_on
 from witnessmark.ledger.passing import closed, gate_passed
@@ -53,6 +61,7 @@ def fold(
     """
     state = JobState(pack, history, ready)
     state.held = sorted(held)
+    state.devices = len({event["device"] for event in history.events.values()})
     corrected = corrections(history)
     last = None
     for id_ in history.order:
@@ -303,11 +312,15 @@ def _known(state: JobState, id_: str, object_: str, key: str) -> list[Data]:
     reaches, cell = state.history.reaches, state.cell(object_, key)
     if state.knows_all or all(reaches(each["event"], id_) for each in cell):
         return cell
-    past = [entry for keys, entry in state.past.get(object_, []) if key in keys]
-    seen = [each for each in past if reaches(each["event"], id_)]
-    return [
-        each for each in seen if not any(reaches(each["event"], other["event"]) for other in seen)
-    ]
+    history, past = state.history, reversed(state.past.get(object_, []))
+    whole = not history.forks and not history.gaps
+    return as_known_to(
+        id_,
+        (entry for keys, entry in past if key in keys),
+        reaches,
+        (lambda event: history.events[event]["device"]) if whole else None,
+        state.devices,
+    )
 
 
 def _landing(book: Data, object_: str, known: list[Data], move: str) -> str | None:

@@ -87,6 +87,7 @@ class JobState:
         self.knows_all = True
         self._flagged: set[str] = set()
         self.cells: Data = {}
+        self.devices = 0
         self.past: Data = {}
         self.disputed: Data = {}
         self.standing: Data = {"at": {}, "pieces": {}, "old": {}}
