@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from witnessmark.cli.papers import demo_folder
+from witnessmark.cli.plan import planned_job
 from witnessmark.cli.session import fail, open_session
 from witnessmark.cli.workshop_data import DATA, open_workshop
 
@@ -46,9 +47,10 @@ def load_demo(folder: Path | None) -> None:
 
 def _pack(file: Path, work: str) -> dict[str, Any]:
     from witnessmark.ledger.pack import job_pack
+    from witnessmark.papers.job_card import bench_texts
 
     session = open_session(file, [work])
-    plan = session.plan().plan
-    if plan is None:
-        fail(f"{file.name}: there is no plan for {work}.")
-    return job_pack(session.compiled, plan)
+    job = planned_job(session)
+    plan = job.result.plan
+    assert plan is not None, "a planned job has a plan"
+    return job_pack(session.compiled, plan, bench_texts(job))
