@@ -271,10 +271,13 @@ def tensioner_travel(
             setting = _setting(branch, tensioner, belt_length, path_at, slope_at)
             if settings and math.isclose(setting.position, settings[-1].position, abs_tol=1e-9):
                 continue
-            low, high = (
-                _position(branch, length, path_at) if branch.holds(length) else None
-                for length in (belt_length - tolerance, belt_length + tolerance)
-            )
+            low: float | None = setting.position
+            high = low
+            if tolerance:
+                low, high = (
+                    _position(branch, length, path_at) if branch.holds(length) else None
+                    for length in (belt_length - tolerance, belt_length + tolerance)
+                )
             settings.append(replace(setting, with_shortest=low, with_longest=high))
     if not settings:
         raise _misfit(belt_length, shortest, longest)
