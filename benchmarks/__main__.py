@@ -16,6 +16,7 @@ NAMES = (
     "recordings",
     "ledger",
     "workshop_crash",
+    "workshop_power",
 )
 
 
