@@ -8,6 +8,7 @@ from ninja import Field, Router, Schema
 from ninja.errors import HttpError
 
 from witnessmark.ledger.canonical import NotCanonicalError
+from witnessmark.ledger.commitments import keeps_word
 from witnessmark.workshop import models, people, private
 from witnessmark.workshop.api_auth import MAY_SEE, Asked, Digest, Id, job_for, owner_only
 from witnessmark.workshop.api_ledger import HexDigest, Taken
@@ -142,7 +143,7 @@ def keep_private(request: Asked, job: Id, text: NewPrivate) -> Taken:
     job_for(request, job)
     salt = bytes.fromhex(text.salt)
     try:
-        right = private.commitment(salt, text.says) == text.commitment
+        right = keeps_word(text.commitment, salt, text.says)
     except NotCanonicalError as error:
         raise HttpError(422, str(error)) from None
     if not right:

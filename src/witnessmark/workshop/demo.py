@@ -11,6 +11,7 @@ from typing import Any
 
 from witnessmark.ledger.canonical import canonical_bytes, digest
 from witnessmark.ledger.clock import START, tick
+from witnessmark.ledger.commitments import SHORTEST_SALT
 from witnessmark.ledger.events import Event, event_bytes
 from witnessmark.ledger.evidence import HOW, PHOTO
 from witnessmark.ledger.fold import fold
@@ -180,7 +181,7 @@ def _people() -> None:
 
 def _salt(id_: str) -> bytes:
     """Give a salt for invented people, who have nothing to hide: the same each time."""
-    return bytes.fromhex(digest(id_.encode()))[: private.SALT]
+    return bytes.fromhex(digest(id_.encode()))[:SHORTEST_SALT]
 
 
 def _open(job: DemoJob) -> models.Job:

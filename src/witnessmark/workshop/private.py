@@ -7,24 +7,10 @@ from it, and the chains of events stay whole.
 
 from __future__ import annotations
 
-from witnessmark.ledger.canonical import canonical_bytes, digest
+from witnessmark.ledger.commitments import commitment
 from witnessmark.workshop import models
 from witnessmark.workshop.photos import remove_photo
 from witnessmark.workshop.writing import now, write_transaction
-
-SALT = 16
-"""Bytes of a salt at the least."""
-
-
-def commitment(salt: bytes, says: str) -> str:
-    """Give the commitment to a text under a salt.
-
-    Raises
-    ------
-    NotCanonicalError
-        If the text has no canonical form.
-    """
-    return digest(canonical_bytes({"salt": salt.hex(), "says": says}))
 
 
 def keep(kind: str, job: str | None, salt: bytes, says: str) -> str:

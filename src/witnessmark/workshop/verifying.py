@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from witnessmark.ledger.canonical import canonical_bytes, digest
+from witnessmark.ledger.canonical import digest
 from witnessmark.ledger.chains import read_chains
+from witnessmark.ledger.commitments import keeps_word
 from witnessmark.workshop import models
 from witnessmark.workshop.arriving import BEGINNING, line_digest
 from witnessmark.workshop.photos import path_of
@@ -121,4 +122,4 @@ def _stands(row: models.Private) -> bool:
     if row.salt is None or row.says is None:
         return False
     said = bytes(row.says).decode("utf-8", "replace")
-    return digest(canonical_bytes({"salt": bytes(row.salt).hex(), "says": said})) == row.commitment
+    return keeps_word(row.commitment, bytes(row.salt), said)
