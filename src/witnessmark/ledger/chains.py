@@ -11,7 +11,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from witnessmark.ledger.canonical import digest
-from witnessmark.ledger.commitments import keeps_word
 from witnessmark.ledger.events import Event, EventRefusedError, read_event
 
 
@@ -61,45 +60,3 @@ def chain_faults(events: Mapping[str, Event]) -> list[Fault]:
         if any(each["job"] != event["job"] for each in named):
             faults.append(Fault(id_, "names an event of another job"))
     return faults
-
-
-@dataclass(frozen=True, slots=True)
-class Verdict:
-    """What checking a job found: `intact`, `withheld` or `broken`, and what made it so.
-
-    Withheld is not broken: everything that is there is as it was written, and what is gone
-    was deleted on purpose.
-    """
-
-    says: str
-    faults: tuple[Fault, ...]
-    withheld: tuple[str, ...]
-
-
-def verify(
-    stored: Iterable[tuple[str, bytes]], private: Mapping[str, tuple[bytes, str] | None]
-) -> Verdict:
-    """Check a job's stored events, and the personal texts they are committed to.
-
-    Parameters
-    ----------
-    stored : iterable of (str, bytes)
-        Ids and bytes of the events, in any order.
-    private : mapping of str to (bytes, str) or None
-        By commitment, its salt and text; None where they were deleted.
-
-    Returns
-    -------
-    Verdict
-        Broken if any fault was found, else withheld if a text was deleted, else intact. Gaps
-        and forks are the graph's to show.
-    """
-    faults = read_chains(stored)[1]
-    faults += [
-        Fault(promised, "the text is not the one that was committed to")
-        for promised, kept in sorted(private.items())
-        if kept is not None and not keeps_word(promised, *kept)
-    ]
-    withheld = tuple(sorted(promised for promised, kept in private.items() if kept is None))
-    says = "broken" if faults else "withheld" if withheld else "intact"
-    return Verdict(says, tuple(faults), withheld)
