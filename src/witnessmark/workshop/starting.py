@@ -72,10 +72,13 @@ def settings_for(place: Place, database: dict[str, Any], hosts: tuple[str, ...])
             "django.contrib.contenttypes",
             "django.contrib.auth",
             "django.contrib.sessions",
+            "django.contrib.staticfiles",
+            "django_htmx",
             "witnessmark.workshop.apps.WorkshopConfig",
         ],
         "MIDDLEWARE": [
             "django.middleware.security.SecurityMiddleware",
+            "whitenoise.middleware.WhiteNoiseMiddleware",
             "django.contrib.sessions.middleware.SessionMiddleware",
             "django.middleware.common.CommonMiddleware",
             "django.middleware.csrf.CsrfViewMiddleware",
@@ -86,6 +89,22 @@ def settings_for(place: Place, database: dict[str, Any], hosts: tuple[str, ...])
         "ROOT_URLCONF": "witnessmark.workshop.urls",
         "SECRET_KEY": secret_of(place),
         "SESSION_COOKIE_SAMESITE": "Strict",
+        "STATIC_URL": "static/",
+        "TEMPLATES": [
+            {
+                "BACKEND": "django.template.backends.django.DjangoTemplates",
+                "APP_DIRS": True,
+                "OPTIONS": {
+                    "context_processors": [
+                        "django.template.context_processors.request",
+                        "django.contrib.auth.context_processors.auth",
+                    ]
+                },
+            }
+        ],
         "USE_I18N": False,
         "USE_TZ": True,
+        # Files are read from the package; nothing is collected beforehand.
+        "WHITENOISE_AUTOREFRESH": False,
+        "WHITENOISE_USE_FINDERS": True,
     }
