@@ -12,7 +12,7 @@ from witnessmark.cli.session import open_session
 from witnessmark.engineering.fastening.witness_marks import witness_mark
 from witnessmark.ledger.canonical import canonical_bytes
 from witnessmark.ledger.pack import job_pack
-from witnessmark.papers.job_card import bench_texts
+from witnessmark.papers.bench_texts import bench_texts
 
 MINIBUS = Path(__file__).parents[2] / "demo" / "machines" / "gull-20.yaml"
 

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 import click
 
 from witnessmark.cli.papers import demo_folder
-from witnessmark.cli.plan import planned_job
-from witnessmark.cli.session import fail, open_session
+from witnessmark.cli.session import fail
 from witnessmark.cli.workshop_data import DATA, open_workshop
 
 JOBS = (
@@ -29,8 +27,11 @@ def load_demo(folder: Path | None) -> None:
     demo = demo_folder()
     if demo is None:
         fail("The demonstration is not here. Run this inside the source tree.", 2)
-    packs = [_pack(demo / "machines" / f"{machine}.yaml", work) for _, _, machine, work, *_ in JOBS]
-    open_workshop(folder, make=True)
+    from witnessmark.workshop.job_planning import plan_job
+    from witnessmark.workshop.library_taking import copy_library
+
+    packs = [plan_job(demo, machine, [work])[0].pack for _, _, machine, work, *_ in JOBS]
+    place = open_workshop(folder, make=True)
     from witnessmark.workshop.demo import DemoJob, load
 
     jobs = [
@@ -41,16 +42,6 @@ def load_demo(folder: Path | None) -> None:
         counts = load(jobs)
     except ValueError as error:
         fail(f"{error}.")
+    copy_library(demo, place.folder)
     for job, events in counts.items():
         click.echo(f"{job}: {events} events")
-
-
-def _pack(file: Path, work: str) -> dict[str, Any]:
-    from witnessmark.ledger.pack import job_pack
-    from witnessmark.papers.job_card import bench_texts
-
-    session = open_session(file, [work])
-    job = planned_job(session)
-    plan = job.result.plan
-    assert plan is not None, "a planned job has a plan"
-    return job_pack(session.compiled, plan, bench_texts(job))

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
@@ -24,9 +23,10 @@ from witnessmark.engineering.timing.meeting import Loop, marks_meet
 from witnessmark.engineering.timing.shafts import Shaft as TimedShaft
 from witnessmark.engineering.timing.shafts import TimingRun, degrees_per_tooth
 from witnessmark.machine.model import Lock, Pulley, Run, Shaft, Tensioner
-from witnessmark.machine.run_path import belt_length, lay_run
+from witnessmark.machine.run_path import belt_length
 from witnessmark.machine.run_tension import act_lines, travel_lines
 from witnessmark.papers.job_card import sentence
+from witnessmark.papers.route_drawing import plain_name, route_path, route_svg
 from witnessmark.planning.job import Job, object_name
 from witnessmark.quantities.reading import format_number
 
@@ -106,31 +106,13 @@ def _runs_in(job: Job) -> Iterator[Run]:
 
 
 def _route(job: Job, run: Run) -> dict[str, Any] | None:
-    try:
-        path = lay_run(run)
-    except RefusalError:
-        return None  # `check` says why; a wrong drawing would be worse than none
+    path = route_path(run)
     if path is None:
         return None
-    from witnessmark.engineering.belts.drawing import draw_route
-
-    named = replace(
-        path,
-        contacts=tuple(
-            replace(contact, pulley=replace(contact.pulley, name=_plain(contact.pulley.name)))
-            for contact in path.contacts
-        ),
-    )
-    tensioner = run.tensioner.pulley.id if run.tensioner and run.tensioner.pulley else None
-    which = next((i for i, p in enumerate(run.pulleys) if p.id == tensioner), None)
-    if tensioner == "tensioner":
-        which = None  # its name says so already
     return {
         "name": run.name,
         "viewpoint": _viewpoint(job, run),
-        "svg": draw_route(
-            named, title=run.name, viewpoint=run.viewpoint or job.machine.viewpoint, tensioner=which
-        ).replace("sans-serif", PAPER_FONT),
+        "svg": route_svg(job.machine, run, path).replace("sans-serif", PAPER_FONT),
         "belt": list(_belt_lines(run, path)),
         "tensioner": [*_tensioner(run.tensioner), *(["travel", w] for w in travel_lines(run))],
         "pulleys": [_pulley_row(run, path, order) for order in range(len(run.pulleys))],
@@ -139,10 +121,6 @@ def _route(job: Job, run: Run) -> dict[str, Any] | None:
 
 def _viewpoint(job: Job, run: Run) -> str:
     return run.viewpoint or job.machine.viewpoint or NO_VIEWPOINT
-
-
-def _plain(id_: str) -> str:
-    return id_.replace("-", " ")
 
 
 def _belt_lines(run: Run, path: BeltPath) -> Iterator[list[str]]:
@@ -173,7 +151,7 @@ def _pulley_row(run: Run, path: BeltPath, order: int) -> dict[str, str]:
         size = f"{1000 * contact.pulley.diameter:.0f} mm across"
     return {
         "order": f"{order + 1}" + ("B" if pulley.face == "back" else ""),
-        "name": _plain(pulley.id),
+        "name": plain_name(pulley.id),
         "face": "back of the belt" if pulley.face == "back" else "inside",
         "turns": str(contact.direction),
         "times": format_number(Fraction(abs(contact.turns)), 3),
@@ -355,7 +333,7 @@ def _float_row(pulley: Pulley) -> dict[str, str] | None:
         return None
     needed = Fraction(180, pulley.teeth) if pulley.teeth else None
     return {
-        "name": _plain(pulley.id),
+        "name": plain_name(pulley.id),
         "range": f"±{format_number(pulley.floating, 2)}°",
         "needed": f"±{format_number(needed, 2)}°" if needed is not None else "teeth not given",
     }

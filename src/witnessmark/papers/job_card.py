@@ -72,14 +72,6 @@ def job_card(job: Job) -> dict[str, Any]:
     }
 
 
-def bench_texts(job: Job) -> dict[str, Any]:
-    """Give the texts of a job pack: the bench says at each step what the card says.
-
-    The rows of kind `step` stand in the order of the plan's steps.
-    """
-    return {"job_card": job_card(job)}
-
-
 def _times_note(job: Job) -> str:
     waits = sum(step.wait for step in job.steps)
     if not waits:
