@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from pathlib import Path
 
 import click
@@ -30,7 +31,8 @@ def load_demo(folder: Path | None) -> None:
     from witnessmark.workshop.job_planning import plan_job
     from witnessmark.workshop.library_taking import copy_library
 
-    packs = [plan_job(demo, machine, [work])[0].pack for _, _, machine, work, *_ in JOBS]
+    day = datetime.now().astimezone().date()
+    packs = [plan_job(demo, machine, [work], day=day)[0].pack for _, _, machine, work, *_ in JOBS]
     place = open_workshop(folder, make=True)
     from witnessmark.workshop.demo import DemoJob, load
 

@@ -24,8 +24,9 @@ from django.db import Error, connection, connections, models, transaction
 
 from witnessmark.ledger.canonical import digest
 from witnessmark.workshop.models import KEPT, Job, Photo, Workshop
-from witnessmark.workshop.photos import path_of, write_synced
+from witnessmark.workshop.photos import path_of
 from witnessmark.workshop.places import Place, database_of
+from witnessmark.workshop.synced import write_synced
 from witnessmark.workshop.writing import write_transaction
 
 FORMAT = 1

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import secrets
 import warnings
 from io import BytesIO
 from pathlib import Path
@@ -12,6 +10,7 @@ from typing import TYPE_CHECKING
 from witnessmark.ledger.canonical import digest
 from witnessmark.workshop import models
 from witnessmark.workshop.starting import here
+from witnessmark.workshop.synced import write_synced
 from witnessmark.workshop.writing import now, write_transaction
 
 if TYPE_CHECKING:
@@ -133,20 +132,3 @@ def remove_photo(photo: str) -> bool:
 def path_of(photo: str) -> Path:
     """Give where a photo's bytes lie."""
     return here().photos / photo[:2] / photo
-
-
-def write_synced(path: Path, data: bytes) -> None:
-    """Write a file so that it is there whole or not at all, also when the power fails."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    beside = path.with_name(f".{path.name}.{secrets.token_hex(4)}")
-    with beside.open("wb") as stream:
-        stream.write(data)
-        stream.flush()
-        os.fsync(stream.fileno())
-    beside.replace(path)
-    for folder in (path.parent, path.parent.parent):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
