@@ -28,9 +28,7 @@ PYTHON = (
         f"{LEDGER}.graph", "return position < own_position", "return position <= own_position + 1"
     ),
     Mutation(f"{LEDGER}.cells", "-depth_of(book, kind, entry", "depth_of(book, kind, entry"),
-    Mutation(
-        f"{LEDGER}.fold", 'if event["type"] != "correct" or', 'if event["type"] == "correct" or'
-    ),
+    Mutation(f"{LEDGER}.correcting", '["type"] != "correct" or', '["type"] == "correct" or'),
     Mutation(f"{LEDGER}.evidence", 'if row["critical"]:', "if False:"),
     Mutation(
         f"{LEDGER}.interruption", 'return not angled or row.get("by") == MARKS', "return True"
@@ -54,7 +52,7 @@ JAVASCRIPT = (
     Mutation("graph.js", "return position < ownPosition;", "return position <= ownPosition + 1;"),
     Mutation("graph.js", "left.clock[0] - right.clock[0]", "right.clock[0] - left.clock[0]"),
     Mutation("cells.js", "-depthOf(book, kind", "+depthOf(book, kind"),
-    Mutation("fold.js", 'event.type !== "correct" ||', 'event.type === "correct" ||'),
+    Mutation("correcting.js", 'event.type !== "correct" ||', 'event.type === "correct" ||'),
     Mutation("evidence.js", "if (row.critical)", "if (false)"),
     Mutation("interruption.js", "return !angled || row.by === MARKS;", "return true;"),
     Mutation("interruption.js", "const LAST = 3;", "const LAST = 2;"),

@@ -23,7 +23,7 @@ from witnessmark.ledger.evidence import lacking, still_owed
 from witnessmark.ledger.interruption import returned, stopped, worked_on
 from witnessmark.ledger.passing import closed, gate_passed
 from witnessmark.ledger.remembered import Remembered
-from witnessmark.ledger.state import History, JobState, text
+from witnessmark.ledger.state import History, JobState
 from witnessmark.ledger.statements import STATEMENTS
 from witnessmark.procedure.interpreter import (
     LOST,
@@ -62,7 +62,7 @@ def fold(
     state = JobState(pack, history, ready)
     state.held = sorted(held)
     state.devices = len({event["device"] for event in history.events.values()})
-    corrected = corrections(history)
+    corrected = state.corrected
     last = None
     for id_ in history.order:
         state.knows_all = _knows_all(history.events[id_], last, before=state.knows_all)
@@ -78,34 +78,6 @@ def fold(
 def _knows_all(event: Data, last: str | None, *, before: bool) -> bool:
     """Tell whether whoever wrote an event knew of all that stands before it in the order."""
     return last is None or (before and (event["prev"] == last or last in event["seen"]))
-
-
-def corrections(history: History) -> Data:
-    """Give the events that read otherwise than they were written: None for those taken back.
-
-    Read from the last to the first, so that a correction that was taken back counts for
-    nothing. Of several corrections of one event the last counts.
-    """
-    found: Data = {}
-    for id_ in reversed(history.order):
-        event = history.events[id_]
-        if event["type"] != "correct" or found.get(id_, event) is None:
-            continue
-        target, instead = text(event["values"].get("corrects")), event["values"].get("instead")
-        if target not in history.events or target in found or not history.reaches(target, id_):
-            continue
-        found[target] = _instead(history.events[target], instead)
-    return found
-
-
-REPLACEABLE = ("action", "object", "values", "photos", "note")
-
-
-def _instead(event: Data, instead: object) -> Data | None:
-    """Give an event with the fields that a correction replaces."""
-    if not isinstance(instead, dict):
-        return None
-    return {**event, **{key: instead[key] for key in REPLACEABLE if key in instead}}
 
 
 def _take(state: JobState, id_: str, event: Data) -> None:

@@ -7,6 +7,7 @@ figure that was missing, with its source.
 
 from __future__ import annotations
 
+from witnessmark.ledger.correcting import Written
 from witnessmark.procedure.interpreter import Data
 from witnessmark.procedure.object_rows import blank_row
 
@@ -24,6 +25,16 @@ def with_noted(pack: Data, events: list[Data]) -> Data:
             objects[object_] = _row(event["values"], object_)
             _bind(demands, object_, objects[object_])
     return {"objects": objects, "tables": {**pack["tables"], "demands": demands}}
+
+
+def described(history: Written, corrected: Data) -> list[Data]:
+    """Give what was noted as it reads now: named later, or mended.
+
+    A thing that was noted by a slip stays known, untouched; else what was said of it since
+    would be of nothing at all.
+    """
+    written = ((id_, history.events[id_]) for id_ in history.order)
+    return [corrected.get(id_) or each for id_, each in written if each["type"] == "noted"]
 
 
 def is_described(values: Data) -> bool:

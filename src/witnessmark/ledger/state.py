@@ -6,7 +6,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Protocol
 
 from witnessmark.ledger.cells import WHOLE, in_conflict, least_finished
-from witnessmark.ledger.overlay import with_noted
+from witnessmark.ledger.correcting import corrections
+from witnessmark.ledger.overlay import described, with_noted
 from witnessmark.ledger.remembered import Remembered
 from witnessmark.procedure.interpreter import Data, kind_of, read_book, rest_of, state_of
 
@@ -77,8 +78,8 @@ class JobState:
     )
 
     def __init__(self, pack: Data, history: History, ready: Remembered | None = None) -> None:
-        events = [history.events[id_] for id_ in history.order]
-        noted = [event for event in events if event["type"] == "noted"]
+        self.corrected = corrections(history)
+        noted = described(history, self.corrected)
         self.pack = pack
         self.remembered = ready if ready is not None and not noted else prepared(pack, noted)
         self.book = self.remembered.book

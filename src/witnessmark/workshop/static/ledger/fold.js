@@ -25,7 +25,6 @@ import { JobState } from "./state.js";
 import { STATEMENTS } from "./statements.js";
 
 const MINUTE_TENTH = 6000;
-const REPLACEABLE = ["action", "object", "values", "photos", "note"];
 
 /**
  * Fold a job's events over its pack.
@@ -37,7 +36,7 @@ const REPLACEABLE = ["action", "object", "values", "photos", "note"];
 export function fold(pack, history, held = []) {
   const state = new JobState(pack, history);
   state.held = [...held].sort();
-  const corrected = corrections(history);
+  const { corrected } = state;
   const unknown = new Set(history.unknown);
   for (const id of history.order) {
     if (unknown.has(id)) continue;
@@ -45,32 +44,6 @@ export function fold(pack, history, held = []) {
     if (event !== null && event !== undefined) take(state, id, event);
   }
   return state;
-}
-
-/** The events that read otherwise than they were written: null for those taken back.
- *
- * Read from the last to the first, so that a correction that was taken back counts for
- * nothing. Of several corrections of one event the last counts.
- * @param {History} history @returns {Map<string, Row | null>} */
-function corrections(history) {
-  const found = new Map();
-  for (const id of [...history.order].reverse()) {
-    const event = /** @type {Row} */ (history.events.get(id));
-    if (event.type !== "correct" || found.get(id) === null) continue;
-    const target = event.values.corrects;
-    const earlier = history.events.get(target);
-    if (earlier === undefined || found.has(target) || !history.reaches(target, id)) continue;
-    found.set(target, instead(earlier, valueOf(event.values, "instead")));
-  }
-  return found;
-}
-
-/** An event with the fields that a correction replaces.
- * @param {Row} event @param {unknown} fields @returns {Row | null} */
-function instead(event, fields) {
-  if (!isRow(fields)) return null;
-  const changed = REPLACEABLE.filter((key) => Object.hasOwn(fields, key));
-  return { ...event, ...Object.fromEntries(changed.map((key) => [key, fields[key]])) };
 }
 
 /** @param {JobState} state @param {string} id @param {Row} event */

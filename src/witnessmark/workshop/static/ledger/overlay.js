@@ -27,6 +27,16 @@ export function withNoted(pack, events) {
   return { objects, demands };
 }
 
+/** What was noted as it reads now: named later, or mended. A thing that was noted by a slip
+ * stays known, untouched; else what was said of it since would be of nothing at all.
+ * @param {import("./state.js").History} history @param {Map<string, Row | null>} corrected */
+export function described(history, corrected) {
+  const written = history.order.map((id) => /** @type {[string, Row]} */ ([id, history.events.get(id)]));
+  return written
+    .filter(([, event]) => event.type === "noted")
+    .map(([id, event]) => corrected.get(id) ?? event);
+}
+
 /** @param {Row} values @param {string} object @returns {Row} */
 function noted(values, object) {
   const kind = KINDS.includes(values.kind) ? values.kind : "part";

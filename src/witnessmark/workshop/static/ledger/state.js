@@ -10,8 +10,9 @@
 
 import { byCodePoint } from "./canonical.js";
 import { WHOLE, inConflict, leastFinished } from "./cells.js";
+import { corrections } from "./correcting.js";
 import { atRest, kindOf, readBook, restOf, stateOf } from "./interpreter.js";
-import { withNoted } from "./overlay.js";
+import { described, withNoted } from "./overlay.js";
 
 /** Types of event that are steps of the work itself. */
 export const STEPS = ["done", "block"];
@@ -26,8 +27,9 @@ const LISTS = [
 export class JobState {
   /** @param {Row} pack @param {History} history */
   constructor(pack, history) {
-    const events = history.order.map((id) => /** @type {Row} */ (history.events.get(id)));
-    const { objects, demands } = withNoted(pack, events);
+    /** The events that read otherwise than written; null for those taken back. */
+    this.corrected = corrections(history);
+    const { objects, demands } = withNoted(pack, described(history, this.corrected));
     this.pack = pack;
     this.history = history;
     /** @type {Book} */
