@@ -215,3 +215,16 @@ def test_an_unreadable_workshop_or_state_file_gives_nothing():
     assert workshop_read("workshop: [\n").value is None
     assert workshop_read("- x\n").value is None
     assert state_read("state: 9\n").value is None
+
+
+def test_a_state_tells_what_was_open_before_and_which_steps_are_done():
+    text = "state: 1\nmachine: trial\nbeen: [cover off]\ndone: [nothing/of-it]\n"
+    read = state_read(text)
+    assert read.complaints == ()
+    found = read.value
+    assert found is not None
+    assert [str(fact) for fact in found.been] == ["cover off"]
+    assert [step.id for step in found.done] == ["nothing/of-it"]
+    assert [(each.place.line, each.code) for each in check_state_text(text, MACHINE)] == [
+        (4, "unknown-id")
+    ]

@@ -142,6 +142,60 @@ def test_one_removal_may_take_over_from_another_before_the_closing_needs_it():
     ]
 
 
+# What is behind the job
+
+TWO_STEPS = """\
+parts:
+  block: {name: block, fixed: true}
+  cover: {name: cover, off: {strip: 1 min, refit: 1 min}}
+  pump: {name: pump, off: {strip: 1 min, refit: 1 min}}
+joints:
+  cover-bolts:
+    kind: bolts
+    holds: [cover]
+    to: block
+    tightness: 9 N·m
+    single_use: true
+    slack: {strip: 1 min, refit: 1 min}
+    out: {strip: 1 min, refit: 1 min}
+works:
+  look:
+    name: look
+    goals: [cover off]
+    steps:
+      clean: {text: clean it, time: 5 min, needs: [cover off]}
+      see: {text: look at it, time: 2 min, needs: [pump off], after: [clean]}
+"""
+
+
+def test_a_goal_that_was_open_and_is_shut_again_is_not_asked_for_again():
+    compiled = compiled_of(RIG, "pump", state="been: [pump off]\n")
+    assert compiled.problem.goals == ()
+    assert planned(compiled).steps == ()
+
+
+def test_a_step_that_is_done_is_left_out_and_what_came_after_it_no_longer_waits():
+    compiled = compiled_of(TWO_STEPS, state="been: [cover off]\ndone: [look/clean]\n")
+    assert [(block.id, block.after) for block in compiled.problem.blocks] == [("look/see", ())]
+    plan = planned(compiled)
+    assert steps_of(compiled, plan) == ["strip pump off", "do look/see", "refit pump off"]
+    assert refusals(compiled, plan) == []
+
+
+def test_a_step_that_is_left_opens_again_what_it_needs():
+    compiled = compiled_of(TWO_STEPS, state="been: [cover off]\n")
+    assert "strip cover off" in steps_of(compiled, planned(compiled))
+
+
+def test_new_bolts_run_in_by_hand_need_not_come_out_again():
+    slack = compiled_of(TWO_STEPS, state="open: [cover-bolts slack]\ndone: [look/clean, look/see]\n"
+                        "been: [cover off]\n")  # fmt: skip
+    assert "strip cover-bolts out" in steps_of(slack, planned(slack))
+    new = compiled_of(TWO_STEPS, state="open: [cover-bolts slack]\ndone: [look/clean, look/see]\n"
+                      "been: [cover off, cover-bolts out]\n")  # fmt: skip
+    assert steps_of(new, planned(new)) == ["refit cover-bolts slack"]
+
+
 # Struck ways
 
 
@@ -191,6 +245,13 @@ def test_a_part_that_only_assemblies_carry_off_must_be_said_by_its_assembly():
     [
         (
             "open: [covr off]\n",
+            (
+                "state.yaml:3:8: state-names-nothing: 'covr off' is nothing this machine can have "
+                "open: did you mean 'cover'?"
+            ),
+        ),
+        (
+            "been: [covr off]\n",
             (
                 "state.yaml:3:8: state-names-nothing: 'covr off' is nothing this machine can have "
                 "open: did you mean 'cover'?"

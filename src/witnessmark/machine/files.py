@@ -177,4 +177,12 @@ def state_file(entry: Entry) -> JobState:
     machine, place = entry.placed_text("machine")
     opened: tuple[FactRef, ...] = entry.facts("open")
     by: tuple[tuple[FactRef, IdRef], ...] = entry.refs_by_fact("by")
-    return JobState(IdRef(machine, place), entry.place, opened, by, entry.ways_of_facts("struck"))
+    return JobState(
+        IdRef(machine, place),
+        entry.place,
+        opened,
+        by,
+        entry.ways_of_facts("struck"),
+        entry.facts("been"),
+        tuple(IdRef(step, at) for step, at in entry.placed_texts("done")),
+    )

@@ -662,11 +662,12 @@ class Machine:
 
 @dataclass(frozen=True, slots=True)
 class JobState:
-    """Where a job stands: what is open, by which way, and which ways are struck out.
+    """Where a job stands: what is open, by which way, what is done, which ways are struck out.
 
     `open` lists facts as written. `by` pairs a fact that is open with the way it was
     opened by, where that matters; `struck` pairs an opening with a way that cannot be
-    got at on this machine.
+    got at on this machine. `been` was open on this job and is shut again, so that no goal
+    asks for it any more; `done` names own steps of works that are done, as `work/step`.
     """
 
     machine: IdRef
@@ -674,3 +675,5 @@ class JobState:
     open: tuple[FactRef, ...] = ()
     by: tuple[tuple[FactRef, IdRef], ...] = ()
     struck: tuple[tuple[FactRef, IdRef], ...] = ()
+    been: tuple[FactRef, ...] = ()
+    done: tuple[IdRef, ...] = ()

@@ -262,5 +262,7 @@ WORDS: Mapping[str, str] = {
     "state-file.machine": "The machine the job is on.",
     "open": "What is open.",
     "by": "By which way it was opened, where that matters.",
+    "been": "What was open on this job and is shut again: goals that are reached.",
+    "done": "Own steps of works that are done, like 'timing-belt/compare'.",
     "struck": "Ways that cannot be got at on this machine, like 'alternator off/upwards'.",
 }

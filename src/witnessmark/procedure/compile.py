@@ -21,7 +21,7 @@ from witnessmark.procedure.compile_openings import (
     asks_between,
     derived_rule,
 )
-from witnessmark.procedure.compile_start import start_of
+from witnessmark.procedure.compile_start import Start, start_of
 from witnessmark.procedure.compile_steps import order_of_step
 from witnessmark.procedure.compiled import (
     BlockInfo,
@@ -37,7 +37,7 @@ from witnessmark.procedure.costing import Places, Spoiling
 from witnessmark.procedure.levels import Levels
 from witnessmark.procedure.problem import Block, Problem
 from witnessmark.procedure.rules.shapes import Wanted
-from witnessmark.procedure.tables import Demand, tables_for
+from witnessmark.procedure.tables import Demand, Opened, tables_for
 from witnessmark.procedure.written import Written
 
 __all__ = [
@@ -91,9 +91,19 @@ class _Compiler:
         works = self._works(work_ids)
         start = start_of(self.state, self.levels, self.tables, self.written)
         self.complaints += start.complaints
-        steps = [(work, step) for work in works for step in work.steps]
+        steps = [
+            (work, step)
+            for work in works
+            for step in work.steps
+            if (work.id, step.id) not in start.done
+        ]
         orders = [self._order_of(step) for _, step in steps]
-        goals = [(work, row) for work in works for row in self._goals_of(work)]
+        goals = [
+            (work, row)
+            for work in works
+            for row in self._goals_of(work)
+            if not start.is_reached(row)
+        ]
         wanted = [row for _, row in goals]
         wanted += [row for order in orders for row in order if row.wanted is Wanted.OPEN]
         reach = Reach(self.machine, self.derived, self.tables, self.levels, self.written)
@@ -127,7 +137,7 @@ class _Compiler:
             openings=tuple(opening for opening, _ in made),
             clears=numbering.clears(),
             goals=tuple(dict.fromkeys(goal.fact for goal in goal_infos)),
-            asks=asks_between(self.tables.asks, numbering.index),
+            asks=asks_between(self._asks_left(numbering.start), numbering.index),
             blocks=tuple(block for block, _ in blocks),
             changeovers=places.changeovers(),
         )
@@ -199,6 +209,10 @@ class _Compiler:
                     yield Demand("renewed", Wanted.OPEN, part, found, ref.id, ref.place)
                     break
 
+    def _asks_left(self, start: Start) -> Iterator[tuple[Opened, Opened]]:
+        met = start.met(self.tables.asks)
+        return (each for each in self.tables.asks if each not in met)
+
     # Steps of works
 
     def _order_of(self, step: WorkStep) -> tuple[Demand, ...]:
@@ -232,17 +246,19 @@ class _Compiler:
             cost=step.time * step.people,
             needs=tuple(needs),
             before=tuple(before),
-            after=tuple(self._earlier(work, step, blocks)),
+            after=tuple(self._earlier(work, step, blocks, numbering.start)),
             position=places.position(step.position),
             tool=places.tool(step.tool),
         )
         return block, BlockInfo(work, step, tuple(rules))
 
     def _earlier(
-        self, work: Work, step: WorkStep, blocks: Mapping[tuple[str, str], int]
+        self, work: Work, step: WorkStep, blocks: Mapping[tuple[str, str], int], start: Start
     ) -> Iterator[int]:
         """Give the blocks that come before a step, by its own work's step ids."""
         for ref in step.after:
+            if (work.id, ref.id) in start.done:
+                continue
             number = blocks.get((work.id, ref.id))
             if number is None:
                 own = [s.id for s in work.steps if s.id != step.id]

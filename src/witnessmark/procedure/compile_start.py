@@ -7,7 +7,7 @@ the state file asked to say which.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 from witnessmark.machine.complaints import Complaint, nearest
@@ -24,14 +24,25 @@ class Start:
     """What is open when planning begins, by the level that ends in it.
 
     `ways` gives the way it was opened by, where that is known; `implied` what nobody
-    said, with the reason; `struck` the ways that cannot be got at.
+    said, with the reason; `struck` the ways that cannot be got at; `been` what was open
+    and is shut again; `done` the works' own steps that are done, as (work, step).
     """
 
     open: dict[Opened, Place] = field(default_factory=dict)
     ways: dict[Opened, str] = field(default_factory=dict)
     implied: dict[Opened, tuple[str, Place]] = field(default_factory=dict)
     struck: dict[tuple[Opened, str], Place] = field(default_factory=dict)
+    been: set[Opened] = field(default_factory=set)
+    done: set[tuple[str, str]] = field(default_factory=set)
     complaints: list[Complaint] = field(default_factory=list)
+
+    def is_reached(self, goal: Demand) -> bool:
+        """Tell whether a goal was open on this job and is shut again."""
+        return not self.been.isdisjoint(goal.openings)
+
+    def met(self, asks: Iterable[tuple[Opened, Opened]]) -> set[tuple[Opened, Opened]]:
+        """Give the asks of what is open that are met: what they ask for was open already."""
+        return {(a, b) for a, b in asks if a in self.open and b in self.been}
 
 
 def start_of(
@@ -66,6 +77,7 @@ class _Reader:
             level = self._level(ref)
             if level is not None and self._has_way(level, way):
                 self.start.struck[(level.key, way.id)] = way.place
+        self._past(state)
         self._imply()
         for key, id_ in self.start.ways.items():
             struck = self.start.struck.get((key, id_))
@@ -76,6 +88,18 @@ class _Reader:
                     "take it from one of the two lists",
                 )  # fmt: skip
 
+    def _past(self, state: JobState) -> None:
+        """Read what is behind the job: what was open once, and the steps that are done."""
+        for ref in state.been:
+            levels = list(self.levels.each(self.written.openings(ref)))
+            if not levels:
+                self._nothing(ref)
+            self.start.been.update((each.object, s) for each in levels for s in each.states)
+        self.start.been -= self.start.open.keys()
+        for named in state.done:
+            work, _, step = named.id.partition("/")
+            self.start.done.add((work, step))
+
     def _complain(self, code: str, place: Place, what: str, to_do: str) -> None:
         self.start.complaints.append(Complaint(place, code, what, to_do))
 
@@ -85,12 +109,7 @@ class _Reader:
         if len(own) == 1:
             return self.levels.holding(own[0])
         if not own:
-            self.written.unresolved.pop(ref, None)  # said here, in the state file's words
-            self._complain(
-                "state-names-nothing", ref.place,
-                f"'{ref}' is nothing this machine can have open",
-                nearest(ref.object, self.tables.names),
-            )  # fmt: skip
+            self._nothing(ref)
         else:
             choices = " or ".join(f"'{' '.join(opened)}'" for opened in own)
             self._complain(
@@ -98,6 +117,14 @@ class _Reader:
                 f"'{ref}' may be open in several ways", f"write {choices}",
             )  # fmt: skip
         return None
+
+    def _nothing(self, ref: FactRef) -> None:
+        self.written.unresolved.pop(ref, None)  # said here, in the state file's words
+        self._complain(
+            "state-names-nothing", ref.place,
+            f"'{ref}' is nothing this machine can have open",
+            nearest(ref.object, self.tables.names),
+        )  # fmt: skip
 
     def _has_way(self, level: Level, way: IdRef) -> bool:
         if any(each.id == way.id for each in level.ways):

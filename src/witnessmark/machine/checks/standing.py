@@ -24,7 +24,7 @@ def state_is_of_this_machine(context: Context, state: JobState) -> Iterator[Comp
 def what_is_open_is_known(context: Context, state: JobState) -> Iterator[Complaint]:
     """Everything that is open, and every way that is named, is there in the machine file."""
     paired = (*state.by, *state.struck)
-    for ref in dict.fromkeys((*state.open, *(fact for fact, _ in paired))):
+    for ref in dict.fromkeys((*state.open, *state.been, *(fact for fact, _ in paired))):
         yield from fact_complaints(context, ref)
     for ref, way in paired:
         yield from _way(context, ref, way)
@@ -51,4 +51,19 @@ def ways_taken_are_of_what_is_open(context: Context, state: JobState) -> Iterato
             yield complaint("not-open", ref.place, fact=clip(str(ref)))
 
 
-RULES = (state_is_of_this_machine, what_is_open_is_known, ways_taken_are_of_what_is_open)
+def steps_done_are_known(context: Context, state: JobState) -> Iterator[Complaint]:
+    """Every step that is done is one of a work's own."""
+    works = context.machine.works.values()
+    known = [f"{work.id}/{step.id}" for work in works for step in work.steps]
+    for step in state.done:
+        if step.id not in known:
+            near = nearest(step.id, known, "steps")
+            yield complaint("unknown-id", step.place, id=clip(step.id), kind="step", nearest=near)
+
+
+RULES = (
+    state_is_of_this_machine,
+    what_is_open_is_known,
+    ways_taken_are_of_what_is_open,
+    steps_done_are_known,
+)
