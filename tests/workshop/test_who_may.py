@@ -34,6 +34,8 @@ ENDPOINTS = [
     ("post", "/api/devices", {"id": "d7", "name": "seven", "member": "ben"}, "owner", 403),
     ("post", "/api/devices/phone-ben/revoke", None, "owner", 403),
     ("delete", "/api/customers/c1", None, "owner", 403),
+    ("get", "/api/me", None, "ben", 200),
+    ("post", "/api/pin", {"member": "ben", "pin": "135790"}, "ben", 200),
 ]
 
 
@@ -91,6 +93,7 @@ def test_every_endpoint_is_in_the_list(workshop):
     assert {(m, p.format(**alike)) for m, p in there} - listed == {
         ("post", "/api/events"),
         ("get", "/api/jobs"),
+        ("post", "/api/pair"),
     }
 
 

@@ -6,11 +6,12 @@ from django.core.exceptions import RequestDataTooBig
 from django.http import HttpRequest, HttpResponse
 from ninja import NinjaAPI
 
-from witnessmark.workshop import api_ledger, api_people
+from witnessmark.workshop import api_ledger, api_me, api_people
 
 api = NinjaAPI(title="Witnessmark workshop", version="1", docs_url=None)
 api.add_router("", api_ledger.router)
 api.add_router("", api_people.router)
+api.add_router("", api_me.router)
 
 
 @api.exception_handler(RequestDataTooBig)

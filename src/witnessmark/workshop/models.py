@@ -11,6 +11,8 @@ from typing import ClassVar
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 
+from witnessmark.workshop.roles import OWNER
+
 _ID = 64
 _DIGEST = 64
 
@@ -26,12 +28,22 @@ class Workshop(models.Model):
 
 
 class Member(AbstractBaseUser):
-    """A person of the workshop; an owner sees every job, a technician those they are on."""
+    """A person of the workshop.
+
+    `may_do`: actions or kinds with spaces between, for an apprentice. `pin` is the hash that the
+    workshop checks by; `pin_salt`, `pin_rounds` and `pin_stretched` make the verifiers by
+    which a phone checks without the workshop. Without a PIN all are empty.
+    """
 
     id: models.CharField[str, str] = models.CharField(primary_key=True, max_length=_ID)
     name: models.CharField[str, str] = models.CharField(max_length=200)
     role: models.CharField[str, str] = models.CharField(max_length=20, default="technician")
     is_active: models.BooleanField[bool, bool] = models.BooleanField(default=True)
+    may_do: models.TextField[str, str] = models.TextField(default="")
+    pin: models.CharField[str, str] = models.CharField(max_length=200, default="")
+    pin_salt: models.CharField[str, str] = models.CharField(max_length=_DIGEST, default="")
+    pin_rounds: models.IntegerField[int, int] = models.IntegerField(default=0)
+    pin_stretched: models.CharField[str, str] = models.CharField(max_length=_DIGEST, default="")
 
     USERNAME_FIELD = "id"
     objects: ClassVar[BaseUserManager[Member]] = BaseUserManager()
@@ -39,7 +51,7 @@ class Member(AbstractBaseUser):
     @property
     def is_owner(self) -> bool:
         """Whether this person may do what only the owner of the workshop may."""
-        return self.role == "owner"
+        return self.role == OWNER
 
 
 class Device(models.Model):
@@ -51,6 +63,23 @@ class Device(models.Model):
     secret: models.CharField[str, str] = models.CharField(max_length=_DIGEST, unique=True)
     paired: models.BigIntegerField[int, int] = models.BigIntegerField()
     revoked: models.BigIntegerField[int | None, int | None] = models.BigIntegerField(null=True)
+
+
+class PairingCode(models.Model):
+    """A code by which one new device is paired, once and soon; kept hashed."""
+
+    id: models.CharField[str, str] = models.CharField(primary_key=True, max_length=_DIGEST)
+    member: models.ForeignKey[Member, Member] = models.ForeignKey(Member, models.CASCADE)
+    until: models.BigIntegerField[int, int] = models.BigIntegerField()
+
+
+class Attempt(models.Model):
+    """Wrong guesses at one thing, by what is guessed at or who guesses; `until`: locked so long."""
+
+    id: models.CharField[str, str] = models.CharField(primary_key=True, max_length=200)
+    wrong: models.IntegerField[int, int] = models.IntegerField(default=0)
+    last: models.BigIntegerField[int, int] = models.BigIntegerField(default=0)
+    until: models.BigIntegerField[int, int] = models.BigIntegerField(default=0)
 
 
 class Private(models.Model):
@@ -212,4 +241,8 @@ KEPT: tuple[type[models.Model], ...] = (
     Photo,
     PhotoOfJob,
 )
-"""What a backup holds, each after what it points at. Views can be made again."""
+"""What a backup holds, each after what it points at.
+
+Views can be made again. Pairing codes, wrong guesses and sessions belong to the running server
+and are left behind.
+"""

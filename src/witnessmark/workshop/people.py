@@ -9,6 +9,7 @@ from django.db.models import QuerySet
 
 from witnessmark.ledger.canonical import digest
 from witnessmark.workshop import models
+from witnessmark.workshop.roles import SEES_EVERY_JOB
 from witnessmark.workshop.writing import now, write_transaction
 
 
@@ -31,7 +32,7 @@ class Sender:
 
     def jobs(self) -> QuerySet[models.Job]:
         """Give the jobs this sender may know of."""
-        if self.member.is_owner:
+        if self.member.role in SEES_EVERY_JOB:
             return models.Job.objects.all()
         on = models.OnJob.objects.filter(member=self.member).values("job_id")
         return models.Job.objects.filter(id__in=on)
