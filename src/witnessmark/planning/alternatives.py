@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from witnessmark.planning.joint import Joint, plan_jointly
 from witnessmark.planning.joint_core import core_of
 from witnessmark.planning.ordering_task import members
-from witnessmark.planning.selection import prepare, select_prepared
+from witnessmark.planning.selection import Outcome, prepare, select_prepared
 from witnessmark.planning.work import Meter
 from witnessmark.procedure.plan import Plan
 from witnessmark.procedure.problem import Problem
@@ -130,16 +130,15 @@ def route_of(problem: Problem, plan: Plan) -> Route:
     return {problem.openings[a].id: problem.openings[a].ways[w].id for a, w in plan.ways.items()}
 
 
-def replanned(
-    problem: Problem, route: Route, *, bans: Bans, least_gain: int, meter: Meter
-) -> Joint:
+def replanned(problem: Problem, route: Route, *, bans: Bans, least_gain: int, budget: int) -> Joint:
     """Plan the rest of a job, keeping an earlier route unless leaving it pays.
 
     The route is kept as far as it can be: first nothing but its openings by its ways, then
     other openings too. Another plan is taken only when it is cheaper by `least_gain`
-    tenths of a minute or more.
+    tenths of a minute or more. Each of these plans may cost the budget. The bounds are those
+    of the problem, whatever route is kept.
     """
-    best = plan_jointly(problem, bans, meter)
+    best = plan_jointly(problem, bans, Meter(budget))
     if best.plan is None or _keeps_to(problem, best.plan, route):
         return best
     other_ways = {
@@ -155,10 +154,23 @@ def replanned(
         if opening.id not in route and not opening.started
     }
     for struck in (other_ways | other_openings, other_ways):
-        kept = plan_jointly(problem, bans | struck, meter)
+        kept = plan_jointly(problem, bans | struck, Meter(budget))
         if kept.plan is not None:
-            return best if _total(kept) - _total(best) >= least_gain else kept
+            return best if _total(kept) - _total(best) >= least_gain else _bounded(kept, best)
     return best
+
+
+def _bounded(kept: Joint, best: Joint) -> Joint:
+    """Give a plan that keeps a route the bounds of all plans, not of that route alone."""
+    assert kept.cost is not None
+    return replace(
+        kept,
+        outcome=Outcome.BEST if _total(kept) <= best.bound else Outcome.FOUND,
+        access_bound=best.access_bound,
+        access_proven=best.access_proven and kept.cost.access <= best.access_bound,
+        bound=best.bound,
+        work=best.work + kept.work,
+    )
 
 
 def _keeps_to(problem: Problem, plan: Plan, route: Route) -> bool:

@@ -103,7 +103,7 @@ def plan_again(
     plan went (`route_of` that plan) is not left for a gain under `least_gain` tenths of a
     minute.
     """
-    return _result(replanned(problem, route, bans=bans, least_gain=least_gain, meter=Meter(budget)))
+    return _result(replanned(problem, route, bans=bans, least_gain=least_gain, budget=budget))
 
 
 def _result(joint: Joint) -> PlanResult:
