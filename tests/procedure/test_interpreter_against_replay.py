@@ -7,17 +7,19 @@ from pathlib import Path
 from random import Random
 
 import pytest
+from witnessmark.procedure.book import kind_of, read_book, rest_of
+from witnessmark.procedure.standing import moved, state_of
 
 from tests.procedure.bench_helpers import WORKSHOP, planned
 from witnessmark.machine.reading import read_machine
 from witnessmark.procedure.compile import Compiled, compile_problem
-from witnessmark.procedure.interpreter import act, kind_of, moved, read_book, rest_of, state_of
+from witnessmark.procedure.interpreter import act
 from witnessmark.procedure.object_rows import objects_for
 from witnessmark.procedure.plan import Plan, Step, StepKind
 from witnessmark.procedure.plan_rows import plan_for
 from witnessmark.procedure.replay import replay
 from witnessmark.procedure.rulebook import RULE_BOOK
-from witnessmark.procedure.way_rows import ways_for
+from witnessmark.procedure.way_rows import planned_ways, ways_for
 
 MACHINES = Path(__file__).parents[2] / "demo" / "machines"
 JOBS = [
@@ -37,7 +39,9 @@ def compiled_job(file: str, work: str) -> Compiled:
 
 
 def book_for(compiled: Compiled, plan: Plan):
-    tables = dict(compiled.tables.as_data()) | {"ways": ways_for(compiled.derived, compiled, plan)}
+    tables = dict(compiled.tables.as_data()) | {
+        "ways": {**ways_for(compiled.derived), **planned_ways(compiled, plan)}
+    }
     objects = objects_for(compiled.machine, compiled.derived)
     return read_book(*json.loads(json.dumps([RULE_BOOK.as_data(), tables, objects])))
 

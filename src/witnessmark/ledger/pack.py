@@ -18,7 +18,7 @@ from witnessmark.procedure.plan import Plan
 from witnessmark.procedure.plan_rows import blocks_for, plan_for
 from witnessmark.procedure.rulebook import RULE_BOOK
 from witnessmark.procedure.tables import MachineTables, tables_for
-from witnessmark.procedure.way_rows import ways_for
+from witnessmark.procedure.way_rows import planned_ways, ways_for
 
 Data = dict[str, Any]
 
@@ -26,15 +26,25 @@ FORMAT = 1
 """Raised whenever a pack's shape changes."""
 
 
-def job_pack(compiled: Compiled, plan: Plan, texts: Data | None = None) -> Data:
-    """Make the pack of a planned job; `texts` are drawings and cards, handed in."""
-    pack = machine_pack(compiled.machine, compiled.derived, compiled.tables)
-    pack["tables"]["ways"] = ways_for(compiled.derived, compiled, plan)
-    pack["plan"] = plan_for(compiled, plan)
-    pack["blocks"] = blocks_for(compiled)
-    pack["works"] = [{"id": work.id, "name": work.name} for work in compiled.works]
-    pack["texts"] = dict(texts or {})
-    return _without_paths(pack)
+def job_pack(
+    compiled: Compiled, plan: Plan, texts: Data | None = None, machine: Data | None = None
+) -> Data:
+    """Make the pack of a planned job.
+
+    `texts` are drawings and cards, handed in; `machine` is the `machine_pack` of its machine,
+    when that was made before: nothing of it is changed.
+    """
+    made = machine or machine_pack(compiled.machine, compiled.derived, compiled.tables)
+    planned = {
+        "ways": planned_ways(compiled, plan),
+        "plan": plan_for(compiled, plan),
+        "blocks": blocks_for(compiled),
+        "works": [{"id": work.id, "name": work.name} for work in compiled.works],
+        "texts": dict(texts or {}),
+    }
+    pack = {**made, **_without_paths(planned)}
+    pack["tables"] = {**made["tables"], "ways": {**made["tables"]["ways"], **pack.pop("ways")}}
+    return pack
 
 
 def machine_pack(

@@ -37,7 +37,7 @@ from witnessmark.procedure.costing import Places, Spoiling
 from witnessmark.procedure.levels import Levels
 from witnessmark.procedure.problem import Block, Problem
 from witnessmark.procedure.rules.shapes import Wanted
-from witnessmark.procedure.tables import Demand, Opened, tables_for
+from witnessmark.procedure.tables import Demand, MachineTables, Opened, tables_for
 from witnessmark.procedure.written import Written
 
 __all__ = [
@@ -58,8 +58,22 @@ def compile_problem(
     work_ids: Sequence[str],
     workshop: Workshop,
     state: JobState | None = None,
+    known: tuple[Derived, MachineTables] | None = None,
 ) -> Compiled:
     """Compile works of a machine, from where the job stands, into a planning problem.
+
+    Parameters
+    ----------
+    machine : Machine
+        The machine.
+    work_ids : Sequence[str]
+        Ids of the works wanted.
+    workshop : Workshop
+        Rates, change-overs and risks.
+    state : JobState, optional
+        Where the job stands; nothing is open when it is not given.
+    known : tuple[Derived, MachineTables], optional
+        What follows from this machine, when it was worked out before.
 
     Raises
     ------
@@ -67,18 +81,24 @@ def compile_problem(
         If a work or a fact names nothing, a step's acts cannot be done, a saving exceeds
         what it saves, or the state contradicts itself. All complaints at once.
     """
-    return _Compiler(machine, workshop, state).compile(work_ids)
+    return _Compiler(machine, workshop, state, known).compile(work_ids)
 
 
 class _Compiler:
     """One compilation; complaints are collected and raised together."""
 
-    def __init__(self, machine: Machine, workshop: Workshop, state: JobState | None) -> None:
+    def __init__(
+        self,
+        machine: Machine,
+        workshop: Workshop,
+        state: JobState | None,
+        known: tuple[Derived, MachineTables] | None,
+    ) -> None:
         self.machine = machine
         self.workshop = workshop
         self.state = state
-        self.derived = Derived(machine)
-        self.tables = tables_for(machine, self.derived)
+        self.derived = Derived(machine) if known is None else known[0]
+        self.tables = tables_for(machine, self.derived) if known is None else known[1]
         self.levels = Levels(machine, self.derived, self.tables, state)
         self.written = Written(self.derived)
         self.complaints: list[Complaint] = []

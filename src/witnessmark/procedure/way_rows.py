@@ -20,25 +20,30 @@ from witnessmark.procedure.written import Written
 Rows = dict[str, Plain]
 
 
-def ways_for(derived: Derived, compiled: Compiled | None = None, plan: Plan | None = None) -> Rows:
-    """Give the rows of every way of every opening, by `object state` and way.
-
-    Where a plan takes several states in one go, its joined way stands at the last of them
-    and the states between have none.
-    """
+def ways_for(derived: Derived) -> Rows:
+    """Give the rows of every way of every opening, by `object state` and way."""
     written = Written(derived)
-    found: Rows = {
+    return {
         f"{fact.object} {spec.state}": _rows(written, spec.ways, None)
         for fact in derived.all_openings()
         for spec in derived.openings(fact.object)
         if spec.state == fact.state
     }
-    if compiled is not None and plan is not None:
-        for index, choice in plan.ways.items():
-            info = compiled.openings[index]
-            for state in info.states:
-                found[f"{info.object_id} {state}"] = {}
-            found[f"{info.object_id} {info.state}"] = _rows(written, info.ways, choice)
+
+
+def planned_ways(compiled: Compiled, plan: Plan) -> Rows:
+    """Give the rows of the openings in a plan, which stand in place of the machine's own.
+
+    Where a plan takes several states in one go, its joined way stands at the last of them
+    and the states between have none.
+    """
+    written = Written(compiled.derived)
+    found: Rows = {}
+    for index, choice in plan.ways.items():
+        info = compiled.openings[index]
+        for state in info.states:
+            found[f"{info.object_id} {state}"] = {}
+        found[f"{info.object_id} {info.state}"] = _rows(written, info.ways, choice)
     return found
 
 
