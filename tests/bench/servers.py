@@ -11,13 +11,15 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
 from witnessmark.workshop.places import Place
 
 ROOT = Path(__file__).parents[2]
+
+WITNESSMARK = (sys.executable, "-m", "witnessmark")
 
 _STARTS_WITHIN = 60
 """Seconds; the machine may be busy."""
@@ -40,8 +42,7 @@ class WorkshopServer:
     def start(self) -> WorkshopServer:
         """Start, and wait until it answers."""
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "witnessmark", "serve"]
-            + ["--data", str(self.place.folder), "--port", str(self.port)],
+            [*WITNESSMARK, "serve", "--data", str(self.place.folder), "--port", str(self.port)],
             cwd=ROOT,
             env={
                 **os.environ,
@@ -68,10 +69,8 @@ class WorkshopServer:
             return
         self._signal(signal.SIGCONT)
         self._signal(signal.SIGTERM)
-        try:
+        with suppress(subprocess.TimeoutExpired):
             self.process.wait(5)
-        except subprocess.TimeoutExpired:
-            pass
         self.kill()
 
     def kill(self) -> None:
@@ -176,7 +175,7 @@ class WorkshopServer:
                 keep_pack_bytes(id_, digest(pack), pack)
 
     def stored(self, job: str, *, held: bool = False) -> list[str]:
-        """Give the ids of a job's events in the order they came in, each as often as it is there."""
+        """Give the ids of a job's events in the order they came in."""
         with self.tables() as models:
             rows = models.Event.objects.filter(job_id=job, held=held).order_by("arrival__number")
             return list(rows.values_list("id", flat=True))
@@ -204,7 +203,7 @@ def empty_workshop(folder: Path) -> None:
 
 def demo_workshop(folder: Path) -> None:
     """Make the demonstration's workshop, as the command does."""
-    asked = [sys.executable, "-m", "witnessmark", "load-demo", "--data", str(folder)]
+    asked = [*WITNESSMARK, "load-demo", "--data", str(folder)]
     subprocess.run(asked, cwd=ROOT, check=True, stdout=subprocess.DEVNULL)
 
 
