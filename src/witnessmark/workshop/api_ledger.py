@@ -12,6 +12,8 @@ from witnessmark.ledger.canonical import NotCanonicalError, digest, read_canonic
 from witnessmark.workshop import models
 from witnessmark.workshop.api_auth import MAY_SEE, MAY_SEND, Asked, Digest, Id, job_for
 from witnessmark.workshop.arriving import Sent, epoch, last_line, take
+from witnessmark.workshop.moved import note_moved
+from witnessmark.workshop.packs import keep_pack_bytes
 from witnessmark.workshop.photos import (
     KINDS,
     PhotoRefusedError,
@@ -178,6 +180,7 @@ def let_in(request: Asked, job: Id, event: Digest) -> Taken:
         if not rows.exists():
             raise HttpError(404, "there is no such entry")
         changed = rows.filter(held=True).update(held=False, let_in_by=request.auth.member.id)
+        note_moved([job])
     return Taken(id=event, new=changed == 1)
 
 
@@ -196,10 +199,7 @@ def put_pack(request: Asked, job: Id, pack: Digest) -> Taken:
         raise HttpError(422, f"this is no pack: {error}") from None
     if not isinstance(value, dict) or not isinstance(value.get("format"), int):
         raise HttpError(422, "this is no pack: it says no format")
-    with write_transaction():
-        row, fresh = models.Pack.objects.get_or_create(id=pack, defaults={"data": request.body})
-        models.PackOfJob.objects.get_or_create(job=found, pack=row)
-    return Taken(id=pack, new=fresh)
+    return Taken(id=pack, new=keep_pack_bytes(found.id, pack, request.body))
 
 
 @router.get("/jobs/{job}/packs/{pack}", auth=MAY_SEE)

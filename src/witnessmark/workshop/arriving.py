@@ -14,6 +14,7 @@ from witnessmark.ledger.canonical import canonical_bytes, digest
 from witnessmark.ledger.events import Event as Written
 from witnessmark.ledger.events import EventRefusedError, read_event
 from witnessmark.workshop import models
+from witnessmark.workshop.moved import note_moved
 from witnessmark.workshop.people import Sender
 from witnessmark.workshop.writing import now, write_transaction
 
@@ -128,6 +129,8 @@ def _enter(sender: Sender, taken: Iterable[tuple[Sent, Written]], late: set[str]
         last[job] = (number + 1, line)
     models.Event.objects.bulk_create(events)
     models.Arrival.objects.bulk_create(lines)
+    if last:
+        note_moved(last)
 
 
 def last_line(job: str) -> tuple[int, str]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from io import BytesIO
 from typing import Any
 
-from witnessmark.ledger.canonical import canonical_bytes, digest
+from witnessmark.ledger.canonical import digest
 from witnessmark.ledger.clock import START, tick
 from witnessmark.ledger.commitments import SHORTEST_SALT
 from witnessmark.ledger.events import Event, event_bytes
@@ -21,6 +21,7 @@ from witnessmark.ledger.registers import registers
 from witnessmark.ledger.state import JobState
 from witnessmark.workshop import models, people, private
 from witnessmark.workshop.arriving import Sent, take
+from witnessmark.workshop.packs import keep_pack
 from witnessmark.workshop.photos import take_photo
 from witnessmark.workshop.writing import now, write_transaction
 
@@ -147,13 +148,10 @@ def load(jobs: list[DemoJob]) -> dict[str, int]:
     counts = {}
     for job in jobs:
         row = _open(job)
-        pack = canonical_bytes(job.pack)
-        with write_transaction():
-            kept, _ = models.Pack.objects.get_or_create(id=digest(pack), defaults={"data": pack})
-            models.PackOfJob.objects.create(job=row, pack=kept)
+        pack = keep_pack(row.id, job.pack)
         take_photo(job.id, digest(picture), picture)
         phone = Following(job.id, "phone-pim", "pim", now() - 86_400_000, digest(picture))
-        phone.write("begin", pack=digest(pack), values={"works": job.pack["works"]})
+        phone.write("begin", pack=pack, values={"works": job.pack["works"]})
         steps = job.pack["plan"]["steps"]
         state = fold(job.pack, Graph({}))
         actions = {row["id"]: row for row in job.pack["rules"]["actions"]}
@@ -193,7 +191,14 @@ def _open(job: DemoJob) -> models.Job:
             id=vehicle,
             defaults={"machine": job.vehicle, "customer_id": customer, "plate": plate},
         )
-        row = models.Job.objects.create(id=job.id, title=job.title, vehicle=kept, opened=now())
+        row = models.Job.objects.create(
+            id=job.id,
+            title=job.title,
+            vehicle=kept,
+            opened=now(),
+            machine=job.vehicle,
+            works=" ".join(work["id"] for work in job.pack["works"]),
+        )
         models.OnJob.objects.create(job=row, member_id="pim")
     return row
 

@@ -83,11 +83,13 @@ def _arrival(line: models.Arrival) -> dict[str, Any]:
 
 
 def _private_of(job: models.Job) -> Iterable[models.Private]:
-    theirs = [job.vehicle.plate] if job.vehicle and job.vehicle.plate else []
+    theirs = [job.vehicle.plate, job.vehicle.chassis] if job.vehicle else []
     if job.vehicle and job.vehicle.customer:
         theirs.append(job.vehicle.customer.details)
     said = models.Private.objects.filter(job=job.id)
-    return (said | models.Private.objects.filter(commitment__in=theirs)).order_by("commitment")
+    return (
+        said | models.Private.objects.filter(commitment__in=[each for each in theirs if each])
+    ).order_by("commitment")
 
 
 def _private(row: models.Private) -> dict[str, Any]:

@@ -103,7 +103,11 @@ class Customer(models.Model):
 
 
 class Vehicle(models.Model):
-    """What is worked on: which machine; its plate is private."""
+    """What is worked on: which machine of the library; plate and chassis number are private.
+
+    `called` says what it is where no machine file describes it; `mileage` was read last, as
+    it was read, with its unit.
+    """
 
     id: models.CharField[str, str] = models.CharField(primary_key=True, max_length=_ID)
     machine: models.CharField[str, str] = models.CharField(max_length=200)
@@ -113,10 +117,21 @@ class Vehicle(models.Model):
     plate: models.CharField[str | None, str | None] = models.CharField(
         max_length=_DIGEST, null=True
     )
+    chassis: models.CharField[str | None, str | None] = models.CharField(
+        max_length=_DIGEST, null=True
+    )
+    called: models.CharField[str, str] = models.CharField(max_length=200, default="")
+    engine: models.CharField[str, str] = models.CharField(max_length=100, default="")
+    mileage: models.CharField[str, str] = models.CharField(max_length=40, default="")
 
 
 class Job(models.Model):
-    """A job: a name and who is on it. Where it stands is in its events alone."""
+    """A job: a name, what was booked, and who is on it. Where it stands is in its events alone.
+
+    What the customer said and who approves are private. `machine` and `works` are what it was
+    planned from, works with spaces between; a machine nobody has described is empty. `moved`
+    counts whatever a view of the job is made from.
+    """
 
     id: models.CharField[str, str] = models.CharField(primary_key=True, max_length=_ID)
     title: models.CharField[str, str] = models.CharField(max_length=200)
@@ -124,6 +139,17 @@ class Job(models.Model):
         Vehicle, models.PROTECT, null=True
     )
     opened: models.BigIntegerField[int, int] = models.BigIntegerField()
+    machine: models.CharField[str, str] = models.CharField(max_length=200, default="")
+    works: models.TextField[str, str] = models.TextField(default="")
+    mileage: models.CharField[str, str] = models.CharField(max_length=40, default="")
+    promised: models.CharField[str, str] = models.CharField(max_length=40, default="")
+    complaint: models.CharField[str | None, str | None] = models.CharField(
+        max_length=_DIGEST, null=True
+    )
+    contact: models.CharField[str | None, str | None] = models.CharField(
+        max_length=_DIGEST, null=True
+    )
+    moved: models.BigIntegerField[int, int] = models.BigIntegerField(default=0)
 
 
 class OnJob(models.Model):
@@ -216,12 +242,20 @@ class PhotoOfJob(models.Model):
 
 
 class View(models.Model):
-    """What a job's events come to, kept so that it need not be folded again. Disposable."""
+    """What a job's events come to, kept so that it need not be folded again. Disposable.
+
+    It holds while the job's `moved` is the one it was made at. What lists show stands in
+    columns; `outstanding` is how many things are.
+    """
 
     job: models.OneToOneField[Job, Job] = models.OneToOneField(
         Job, models.CASCADE, primary_key=True
     )
-    made_from: models.CharField[str, str] = models.CharField(max_length=_DIGEST)
+    moved: models.BigIntegerField[int, int] = models.BigIntegerField()
+    outstanding: models.IntegerField[int, int] = models.IntegerField()
+    closed: models.BooleanField[bool, bool] = models.BooleanField()
+    events: models.IntegerField[int, int] = models.IntegerField()
+    pack: models.CharField[str | None, str | None] = models.CharField(max_length=_DIGEST, null=True)
     data: models.BinaryField[bytes, bytes] = models.BinaryField()
 
 

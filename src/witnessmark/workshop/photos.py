@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from witnessmark.ledger.canonical import digest
 from witnessmark.workshop import models
+from witnessmark.workshop.moved import note_moved
 from witnessmark.workshop.starting import here
 from witnessmark.workshop.synced import write_synced
 from witnessmark.workshop.writing import now, write_transaction
@@ -53,7 +54,9 @@ def take_photo(job: str, promised: str, data: bytes) -> bool:
         if photo.withheld is not None:
             path.unlink(missing_ok=True)
             raise PhotoRefusedError("this photo was deleted by a person and stays deleted")
-        models.PhotoOfJob.objects.get_or_create(job_id=job, photo=photo)
+        _, added = models.PhotoOfJob.objects.get_or_create(job_id=job, photo=photo)
+        if added:
+            note_moved([job])
     return fresh
 
 

@@ -33,7 +33,7 @@ def delete(commitments: list[str]) -> int:
 
 
 def delete_customer(customer: str) -> int:
-    """Delete what is known of a customer: details, plates, what was said on their jobs.
+    """Delete what is known of a customer: details, plates, chassis numbers, what was said.
 
     Photos of their jobs go as well, as plates and faces may be in them. Give how many texts
     and photos were deleted.
@@ -48,7 +48,9 @@ def delete_customer(customer: str) -> int:
         raise LookupError(f"there is no customer {customer}")
     vehicles = models.Vehicle.objects.filter(customer=found)
     jobs = models.Job.objects.filter(vehicle__in=vehicles)
-    theirs = [found.details, *(each.plate for each in vehicles if each.plate)]
+    theirs = [found.details]
+    for each in vehicles:
+        theirs += [private for private in (each.plate, each.chassis) if private]
     said = models.Private.objects.filter(job__in=jobs.values("id"))
     gone = delete([*theirs, *said.values_list("commitment", flat=True)])
     photos = models.Photo.objects.filter(photoofjob__job__in=jobs, withheld=None).distinct()
