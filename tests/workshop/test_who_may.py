@@ -17,6 +17,7 @@ TEXT = {"commitment": PLATE, "kind": "plate", "salt": SALT.hex(), "says": "WM 1"
 
 # Method, path, body, who may, and what those get who are on another job.
 ENDPOINTS = [
+    ("get", "/api/jobs/job-1/bench", None, "ben", 404),
     ("get", "/api/jobs/job-1/events", None, "ben", 404),
     ("get", "/api/jobs/job-1/standing", None, "ben", 404),
     ("get", "/api/jobs/job-1/odd", None, "ben", 404),

@@ -91,9 +91,11 @@ def jobs(request: Asked) -> list[JobOut]:
 
 @router.post("/jobs", auth=MAY_SEE, response=JobOut)
 def open_job(request: Asked, job: NewJob) -> JobOut:
-    """Open a job; who opens it is on it."""
+    """Open a job; who opens it is on it. A phone that was not answered sends it again."""
     wanted = {*job.members, request.auth.member.id}
     with write_transaction():
+        if request.auth.jobs().filter(id=job.id, title=job.title).exists():
+            return JobOut(id=job.id, title=job.title)
         if models.Job.objects.filter(id=job.id).exists():
             raise HttpError(409, "this id is taken: choose another")
         found = list(models.Member.objects.filter(id__in=wanted))
