@@ -9,19 +9,11 @@ from __future__ import annotations
 from random import Random
 from typing import Any
 
+from witnessmark.procedure.book import depth_of, kind_of, piece_ids, read_book, rest_of
+from witnessmark.procedure.standing import moved, piece_state, state_of
+
 from tests.ledger.small_history import EVERYTHING, Bench
-from witnessmark.procedure.interpreter import (
-    STILL,
-    act,
-    depth_of,
-    kind_of,
-    moved,
-    piece_ids,
-    piece_state,
-    read_book,
-    rest_of,
-    state_of,
-)
+from witnessmark.procedure.interpreter import STILL, act
 
 
 class Walk:

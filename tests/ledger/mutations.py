@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-INTERPRETER = "witnessmark.procedure.interpreter"
+PROCEDURE = "witnessmark.procedure"
 LEDGER = "witnessmark.ledger"
 
 
@@ -20,13 +20,11 @@ class Mutation(NamedTuple):
 
 
 PYTHON = (
-    Mutation(INTERPRETER, 'if "unknown" in states:', "if False:"),
-    Mutation(INTERPRETER, "if bool(opened) != (", "if bool(opened) == ("),
-    Mutation(INTERPRETER, 'return "unproven" if target', 'return "proven" if target'),
-    Mutation(INTERPRETER, "if here != target and here not in", "if here not in"),
-    Mutation(
-        f"{LEDGER}.graph", "return position < own_position", "return position <= own_position + 1"
-    ),
+    Mutation(f"{PROCEDURE}.standing", 'if "unknown" in states:', "if False:"),
+    Mutation(f"{PROCEDURE}.demands", "if bool(opened) != (", "if bool(opened) == ("),
+    Mutation(f"{PROCEDURE}.standing", 'return "unproven" if target', 'return "proven" if target'),
+    Mutation(f"{PROCEDURE}.interpreter", "if here != target and here not in", "if here not in"),
+    Mutation(f"{LEDGER}.reach", "return one < other", "return one <= other + 1"),
     Mutation(f"{LEDGER}.cells", "-depth_of(book, kind, entry", "depth_of(book, kind, entry"),
     Mutation(f"{LEDGER}.correcting", '["type"] != "correct" or', '["type"] == "correct" or'),
     Mutation(f"{LEDGER}.evidence", 'if row["critical"]:', "if False:"),
@@ -43,10 +41,10 @@ PYTHON = (
 )
 
 JAVASCRIPT = (
-    Mutation("interpreter.js", 'if (states.includes("unknown"))', "if (false)"),
-    Mutation("interpreter.js", "if (opened.length > 0 ===", "if (opened.length > 0 !=="),
+    Mutation("standing.js", 'if (states.includes("unknown"))', "if (false)"),
+    Mutation("demands.js", "if (opened.length > 0 ===", "if (opened.length > 0 !=="),
     Mutation(
-        "interpreter.js", 'return target === LOST ? "unproven"', 'return target === LOST ? "proven"'
+        "standing.js", 'return target === LOST ? "unproven"', 'return target === LOST ? "proven"'
     ),
     Mutation("interpreter.js", "if (here === target || action", "if (action"),
     Mutation("graph.js", "return position < ownPosition;", "return position <= ownPosition + 1;"),

@@ -17,7 +17,11 @@ import pytest
 from tests.ledger.mutations import PYTHON
 from tests.ledger.vector_files import read_file, unlabelled
 
-ANEW = ("witnessmark.ledger", "witnessmark.procedure.interpreter", "tests.ledger.vector_files")
+ANEW = (
+    "witnessmark.ledger",
+    *(f"witnessmark.procedure.{each}" for each in ("book", "standing", "demands", "interpreter")),
+    "tests.ledger.vector_files",
+)
 
 
 class Mutant(importlib.abc.MetaPathFinder, importlib.abc.InspectLoader):

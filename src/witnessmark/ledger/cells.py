@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from witnessmark.procedure.interpreter import Data, depth_of, kind_of
+from witnessmark.procedure.book import Data, depth_of, kind_of
 
 WHOLE = ""
 """The key of an object's own cell, where it has no pieces."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from witnessmark.procedure.interpreter import Data
+from witnessmark.procedure.book import Data
 
 PHOTO = "photo of the marks"
 HOW = "how tightened"

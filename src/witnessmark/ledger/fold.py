@@ -25,19 +25,9 @@ from witnessmark.ledger.passing import closed, gate_passed
 from witnessmark.ledger.remembered import Remembered
 from witnessmark.ledger.state import History, JobState
 from witnessmark.ledger.statements import STATEMENTS
-from witnessmark.procedure.interpreter import (
-    LOST,
-    Data,
-    act_to,
-    depth_of,
-    kind_of,
-    lands_on,
-    moved,
-    name_of,
-    old_after,
-    piece_state,
-    rest_of,
-)
+from witnessmark.procedure.book import Data, depth_of, kind_of, name_of, rest_of
+from witnessmark.procedure.interpreter import act_to
+from witnessmark.procedure.standing import LOST, lands_on, moved, old_after, piece_state
 
 
 def fold(

@@ -10,14 +10,9 @@ from collections.abc import Iterator
 
 from witnessmark.ledger.registers import register
 from witnessmark.ledger.state import JobState
-from witnessmark.procedure.interpreter import (
-    Data,
-    deepest,
-    depth_of,
-    shafts_turned,
-    turning_demands,
-    unmet,
-)
+from witnessmark.procedure.book import Data, depth_of
+from witnessmark.procedure.demands import shafts_turned, turning_demands, unmet
+from witnessmark.procedure.standing import deepest
 
 TURNING = "turning-by-hand"
 

@@ -11,7 +11,7 @@ from typing import Any
 
 from witnessmark.ledger.cells import WHOLE
 from witnessmark.ledger.state import STEPS, JobState
-from witnessmark.procedure.interpreter import Data, piece_ids
+from witnessmark.procedure.book import Data, piece_ids
 
 LAST = 3
 """How many steps are looked at again."""

@@ -12,7 +12,8 @@ from collections.abc import Iterator
 from witnessmark.ledger.cells import WHOLE, in_conflict
 from witnessmark.ledger.evidence import HOW
 from witnessmark.ledger.state import JobState, text
-from witnessmark.procedure.interpreter import Data, kind_of, name_of, piece_state, rest_of
+from witnessmark.procedure.book import Data, kind_of, name_of, rest_of
+from witnessmark.procedure.standing import piece_state
 
 
 def outstanding(state: JobState) -> list[Data]:

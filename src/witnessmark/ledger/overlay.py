@@ -8,7 +8,7 @@ figure that was missing, with its source.
 from __future__ import annotations
 
 from witnessmark.ledger.correcting import Written
-from witnessmark.procedure.interpreter import Data
+from witnessmark.procedure.book import Data
 from witnessmark.procedure.object_rows import blank_row
 
 PLACE = "noted at the bench"

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from witnessmark.ledger.gates import gate, scope_of
 from witnessmark.ledger.state import JobState
-from witnessmark.procedure.interpreter import Data
+from witnessmark.procedure.book import Data
 
 
 def gate_passed(state: JobState, id_: str, event: Data) -> None:

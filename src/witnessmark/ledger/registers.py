@@ -13,7 +13,8 @@ from witnessmark.ledger.cells import WHOLE
 from witnessmark.ledger.outstanding import excepted, outstanding
 from witnessmark.ledger.state import JobState, text
 from witnessmark.ledger.statements import millionths
-from witnessmark.procedure.interpreter import Data, depth_of, kind_of, name_of, piece_state
+from witnessmark.procedure.book import Data, depth_of, kind_of, name_of
+from witnessmark.procedure.standing import piece_state
 
 NOT_BEFORE = "not before"
 

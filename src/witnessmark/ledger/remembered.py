@@ -11,7 +11,9 @@ from collections.abc import Iterator
 from typing import Any
 
 from witnessmark.ledger.evidence import owed
-from witnessmark.procedure.interpreter import Data, act, kind_of, piece_ids, piece_state
+from witnessmark.procedure.book import Data, kind_of, piece_ids
+from witnessmark.procedure.interpreter import act
+from witnessmark.procedure.standing import piece_state
 
 
 class Remembered:

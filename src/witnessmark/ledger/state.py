@@ -9,7 +9,8 @@ from witnessmark.ledger.cells import WHOLE, in_conflict, least_finished
 from witnessmark.ledger.correcting import corrections
 from witnessmark.ledger.overlay import described, with_noted
 from witnessmark.ledger.remembered import Remembered
-from witnessmark.procedure.interpreter import Data, kind_of, read_book, rest_of, state_of
+from witnessmark.procedure.book import Data, kind_of, read_book, rest_of
+from witnessmark.procedure.standing import state_of
 
 STEPS = ("done", "block")
 """Types of event that are steps of the work itself."""

@@ -9,7 +9,8 @@ from collections.abc import Callable
 from typing import Any
 
 from witnessmark.ledger.state import JobState, text, texts
-from witnessmark.procedure.interpreter import Data, chosen_pieces, kind_of, name_of, piece_ids
+from witnessmark.procedure.book import Data, kind_of, name_of, piece_ids
+from witnessmark.procedure.interpreter import chosen_pieces
 
 PUT = ("in", "out", "dropped", "found")
 
