@@ -12,9 +12,10 @@
  *   revoked this phone, and whether the browser promised to keep what is here
  */
 
+import { Editions } from "./editions.js";
 import { fetchJob, fetchJobs, fetchPhoto, hear, notice } from "./incoming.js";
 import { AnsweredNoError, Link, UnreachedError } from "./link.js";
-import { me } from "./me.js";
+import { askToKeep, me } from "./me.js";
 import { sendRefusedAgain, sendWaiting } from "./outgoing.js";
 import { photoHere } from "./photos.js";
 
@@ -38,7 +39,8 @@ export function startSending(store) {
   return sender;
 }
 
-/** Tells `counts` (with all of them as detail), `refused` and `arrived` (with the job). */
+/** Tells `counts` (with all of them as detail), `refused`, `arrived` (with the job) and
+ * `editionWaiting`: then `editions.take()` takes the newer bench, when a person says so. */
 export class Sender extends EventTarget {
   #store;
   /** @type {ReturnType<typeof setTimeout> | undefined} */
@@ -50,6 +52,7 @@ export class Sender extends EventTarget {
   #running = null;
   /** @type {Map<string, number>} jobs that are looked at, and by how many */
   #watched = new Map();
+  editions = new Editions();
   /** @type {Counts} */
   counts = { waiting: 0, refused: 0, sending: false, reached: null, standing: null, kept: null };
 
@@ -68,10 +71,15 @@ export class Sender extends EventTarget {
       const { detail } = /** @type {CustomEvent} */ (event);
       this.dispatchEvent(new CustomEvent("arrived", { detail }));
     });
+    this.editions.addEventListener("editionWaiting", () => {
+      this.dispatchEvent(new Event("editionWaiting"));
+    });
     window.addEventListener("online", () => this.#soon(Math.random() * SPREAD));
     document.addEventListener("visibilitychange", () => {
       if (document.visibilityState === "visible") this.#soon(SOON);
     });
+    void this.editions.start();
+    void askToKeep(this.#store);
     void this.#count();
     this.#soon(SOON);
   }
@@ -193,6 +201,7 @@ export class Sender extends EventTarget {
   async #hear(link) {
     const standing = await hear(this.#store, link);
     this.#heardAt = performance.now();
+    void me(this.#store).then(({ about }) => this.editions.look(about?.edition));
     return standing;
   }
 
