@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from witnessmark.ledger.state import STEPS, JobState
-from witnessmark.procedure.interpreter import depth_of
+from witnessmark.procedure.book import depth_of
 
 Step = dict[str, Any]
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
+import tempfile
 from collections.abc import Mapping
 from functools import cache
 from importlib import resources
@@ -86,8 +88,12 @@ def _printable(character: str, missing: set[str]) -> str:
     return REPLACEMENT
 
 
-def render_pdf(template: str, content: Mapping[str, Any]) -> bytes:
+def render_pdf(
+    template: str, content: Mapping[str, Any], pictures: Mapping[str, bytes] | None = None
+) -> bytes:
     """Render a template of this package with its content.
+
+    `pictures` are JPEG files by name, which the template shows as `pictures/NAME.jpg`.
 
     Raises
     ------
@@ -97,15 +103,27 @@ def render_pdf(template: str, content: Mapping[str, Any]) -> bytes:
     missing: set[str] = set()
     data = dict(replace_unprintable(content, missing))
     data["missing_glyphs"] = [f"U+{ord(character):04X}" for character in sorted(missing)]
-    templates = _folder("templates")
+    words = json.dumps(data, ensure_ascii=False, sort_keys=True)
+    if not pictures:
+        return _compiled(_folder("templates"), template, words)
+    with tempfile.TemporaryDirectory() as folder:
+        root = Path(folder) / "paper"
+        shutil.copytree(_folder("templates"), root)
+        (root / "pictures").mkdir()
+        for name, data_of in pictures.items():
+            (root / "pictures" / f"{name}.jpg").write_bytes(data_of)
+        return _compiled(root, template, words)
+
+
+def _compiled(root: Path, template: str, words: str) -> bytes:
     try:
         return typst.compile(
-            templates / f"{template}.typ",
-            root=templates,
+            root / f"{template}.typ",
+            root=root,
             font_paths=[_folder("fonts")],
             ignore_system_fonts=True,
             format="pdf",
-            sys_inputs={"content": json.dumps(data, ensure_ascii=False, sort_keys=True)},
+            sys_inputs={"content": words},
             timestamp=0,
         )
     except typst.TypstError as error:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from witnessmark.ledger.state import JobState
-from witnessmark.procedure.interpreter import name_of
+from witnessmark.procedure.book import name_of
 
 SILENT = ("evidence", "pieces", "count")
 """Values that are printed elsewhere, or one by one."""
