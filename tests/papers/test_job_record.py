@@ -46,7 +46,7 @@ def whole_job() -> Bench:
     bench.do("slacken", "tensioner-clamp", setting_as_found="pointer low")
     bench.say("stopped")
     bench.say("exception", "cover", {"items": ["open:cover:off"], "reason": "new cover on Friday"})
-    bench.say("gate", None, {"reason": "to the paint shop"}, action="lowering", by="b")
+    bench.say("gate", None, {"reason": "to paint"}, action="lowering", by="b")
     return bench
 
 
@@ -91,7 +91,7 @@ def words(pdf):
         "half-inch click wrench, checked 2026-03-02",
         "tensioner clamp nut: found at pointer low",
         "belt cover: off; ann: new cover on Friday",
-        "before lowering or rolling: bob: to the paint shop",
+        "before lowering or rolling: bob: to paint",
         "Check the coolant level cold: 3 days, workshop",
         "This job is not closed",
         "ann: Ann Tern; bob: Bob Dunlin",
