@@ -5,7 +5,7 @@ What somebody may not know of is answered as what does not exist.
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, cast
 
 from django.http import HttpRequest
 from ninja import Path
@@ -13,7 +13,8 @@ from ninja.errors import HttpError
 from ninja.security import HttpBearer, SessionAuth
 
 from witnessmark.workshop import models
-from witnessmark.workshop.people import Sender, sender_by
+from witnessmark.workshop.people import Sender
+from witnessmark.workshop.sessions import Known, member_of
 
 Id = Annotated[str, Path(pattern="^[a-z0-9-]{1,64}$")]
 Digest = Annotated[str, Path(pattern="^[0-9a-f]{64}$")]
@@ -28,17 +29,17 @@ class Asked(HttpRequest):
 class SendingDevice(HttpBearer):
     """A paired device, also when it was revoked: what it still holds is taken, kept apart."""
 
-    def authenticate(self, _request: HttpRequest, token: str) -> Sender | None:
+    def authenticate(self, request: HttpRequest, _token: str) -> Sender | None:
         """Find the device of a secret."""
-        return sender_by(token)
+        return cast("Known", request).bearing
 
 
 class PairedDevice(HttpBearer):
     """A paired device that was not revoked."""
 
-    def authenticate(self, _request: HttpRequest, token: str) -> Sender | None:
+    def authenticate(self, request: HttpRequest, _token: str) -> Sender | None:
         """Find the device of a secret."""
-        sender = sender_by(token)
+        sender = cast("Known", request).bearing
         return None if sender is None or sender.is_revoked else sender
 
 
@@ -47,8 +48,8 @@ class MemberHere(SessionAuth):
 
     def authenticate(self, request: HttpRequest, _key: str | None) -> Sender | None:
         """Find the member of a session."""
-        member = request.user
-        return Sender(member) if isinstance(member, models.Member) and member.is_active else None
+        member = member_of(request)
+        return Sender(member, cast("Known", request).paired) if member else None
 
 
 MAY_SEND = [SendingDevice(), MemberHere()]

@@ -18,6 +18,7 @@ from witnessmark.workshop.pairing import Paired, pair_by_code
 from witnessmark.workshop.people import Sender
 from witnessmark.workshop.pins import check_pin, verifier_for
 from witnessmark.workshop.roles import may_do_of
+from witnessmark.workshop.sessions import remember_pairing
 
 DESK = "desk"
 """What the machine's own browser is called."""
@@ -138,6 +139,7 @@ def pair(request: HttpRequest, given: Code) -> Secret:
     """Pair this device by a code that somebody here was shown."""
     made = pair_by_code(given.code, given.name, request.META.get("REMOTE_ADDR", ""))
     if isinstance(made, Paired):
+        remember_pairing(request, made.device, made.secret, made.member)
         return Secret(device=made.device, secret=made.secret)
     if made.locked_until is not None:
         raise HttpError(429, "too many wrong codes from here: wait, then ask for a new code")

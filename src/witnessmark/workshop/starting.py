@@ -17,12 +17,13 @@ def start(
     place: Place,
     *,
     hosts: tuple[str, ...] = ("localhost", "127.0.0.1"),
+    on_the_network: bool = False,
     tables_are_ready: bool = False,
 ) -> None:
     """Make the folder where needed, set Django up on it, and bring the tables up to date.
 
-    Called again it moves to another place. Tables that are known to be up to date need not
-    be looked at.
+    Called again it moves to another place. On the network everybody must be paired. Tables that
+    are known to be up to date need not be looked at.
 
     Raises
     ------
@@ -41,7 +42,7 @@ def start(
     place.photos.mkdir(exist_ok=True)
     _here[:] = [place]
     if not settings.configured:
-        settings.configure(**settings_for(place, database, hosts))
+        settings.configure(**settings_for(place, database, hosts, on_the_network))
         django.setup()
     else:
         connections.close_all()
@@ -59,12 +60,15 @@ def here() -> Place:
     return _here[0]
 
 
-def settings_for(place: Place, database: dict[str, Any], hosts: tuple[str, ...]) -> dict[str, Any]:
+def settings_for(
+    place: Place, database: dict[str, Any], hosts: tuple[str, ...], on_the_network: bool
+) -> dict[str, Any]:
     """Give Django's settings for a place."""
     return {
         "ALLOWED_HOSTS": list(hosts),
         "AUTH_USER_MODEL": "workshop.Member",
         "CSRF_COOKIE_SAMESITE": "Strict",
+        "CSRF_COOKIE_SECURE": on_the_network,
         "DATABASES": {"default": database},
         "DATA_UPLOAD_MAX_MEMORY_SIZE": LARGEST_BODY,
         "DEBUG": False,
@@ -77,18 +81,30 @@ def settings_for(place: Place, database: dict[str, Any], hosts: tuple[str, ...])
             "witnessmark.workshop.apps.WorkshopConfig",
         ],
         "MIDDLEWARE": [
+            "witnessmark.workshop.strangers.security_headers",
             "django.middleware.security.SecurityMiddleware",
+            "django.middleware.clickjacking.XFrameOptionsMiddleware",
             "whitenoise.middleware.WhiteNoiseMiddleware",
             "django.contrib.sessions.middleware.SessionMiddleware",
+            "django.contrib.auth.middleware.AuthenticationMiddleware",
+            # Before anything that could tell a stranger which addresses there are.
+            "witnessmark.workshop.strangers.known_devices",
             "django.middleware.common.CommonMiddleware",
             "django.middleware.csrf.CsrfViewMiddleware",
-            "django.contrib.auth.middleware.AuthenticationMiddleware",
-            "django.middleware.clickjacking.XFrameOptionsMiddleware",
         ],
         "NINJA_PAGINATION_PER_PAGE": 100,
+        "ON_THE_NETWORK": on_the_network,
         "ROOT_URLCONF": "witnessmark.workshop.urls",
         "SECRET_KEY": secret_of(place),
+        "SECURE_SSL_REDIRECT": on_the_network,
+        "SESSION_COOKIE_AGE": 30 * 86_400,
+        # The prefix lets no other page of this host, whatever its port, set the cookie.
+        "SESSION_COOKIE_NAME": "__Host-witnessmark" if on_the_network else "witnessmark",
         "SESSION_COOKIE_SAMESITE": "Strict",
+        "SESSION_COOKIE_SECURE": on_the_network,
+        # No plain address is served that a browser could be led to instead; told to keep off
+        # plain addresses it would do so for all other things this host may serve as well.
+        "SILENCED_SYSTEM_CHECKS": ["security.W004"],
         "STATIC_URL": "static/",
         "TEMPLATES": [
             {

@@ -5,6 +5,14 @@ from __future__ import annotations
 from django.urls import path
 
 from witnessmark.workshop.api import api
-from witnessmark.workshop.pages import shell
+from witnessmark.workshop.pages import first_day, pairing, people, settings, shell, who
 
-urlpatterns = [path("api/", api.urls), *shell.urlpatterns]
+urlpatterns = [
+    path("api/", api.urls),
+    *shell.urlpatterns,
+    *first_day.urlpatterns,
+    *who.urlpatterns,
+    *settings.urlpatterns,
+    *people.urlpatterns,
+    *pairing.urlpatterns,
+]
