@@ -44,6 +44,7 @@ def whole_job() -> Bench:
     bench.do("fill-and-bleed", "coolant", litres_in="3.2", level="on the mark, cold")
     bench.do("make", "cover-bolts", stage="1", wrench="W3")
     bench.do("slacken", "tensioner-clamp", setting_as_found="pointer low")
+    bench.do("fit", "support")
     bench.say("stopped")
     bench.say("exception", "cover", {"items": ["open:cover:off"], "reason": "new cover on Friday"})
     bench.say("gate", None, {"reason": "to paint"}, action="lowering", by="b")
