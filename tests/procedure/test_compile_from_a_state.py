@@ -193,7 +193,14 @@ def test_new_bolts_run_in_by_hand_need_not_come_out_again():
     assert "strip cover-bolts out" in steps_of(slack, planned(slack))
     new = compiled_of(TWO_STEPS, state="open: [cover-bolts slack]\ndone: [look/clean, look/see]\n"
                       "been: [cover off, cover-bolts out]\n")  # fmt: skip
-    assert steps_of(new, planned(new)) == ["refit cover-bolts slack"]
+    plan = planned(new)
+    assert steps_of(new, plan) == ["refit cover-bolts slack"]
+    assert refusals(new, plan) == []
+    # Of bolts that were slackened and never out the replay still says so.
+    old = compiled_of(TWO_STEPS, state="open: [cover-bolts slack]\ndone: [look/clean, look/see]\n"
+                      "been: [cover off]\n")  # fmt: skip
+    made = plan_by(old, ["refit cover-bolts slack"])
+    assert [rule for _, rule, _ in refusals(old, made)] == ["single use"]
 
 
 # Struck ways

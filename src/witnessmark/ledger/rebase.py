@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from witnessmark.ledger.canonical import canonical_bytes
+from msgspec.json import encode
 
 Data = dict[str, Any]
 
@@ -41,4 +41,5 @@ def _how(was: bool, is_: bool) -> str:
 
 
 def _differ(one: object, other: object) -> bool:
-    return canonical_bytes(one) != canonical_bytes(other)
+    """Tell whether two values have different bytes; whether they may stand in a pack is known."""
+    return encode(one, order="sorted") != encode(other, order="sorted")

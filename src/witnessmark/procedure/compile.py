@@ -179,6 +179,7 @@ class _Compiler:
                 for key, (says, place) in start.implied.items()
             ),
             struck=self._struck(),
+            been=frozenset(start.been),
             unpriced=tuple(spoiling.unpriced),
         )
 

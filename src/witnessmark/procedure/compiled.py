@@ -119,8 +119,8 @@ class Compiled:
 
     `openings`, `blocks` and `clears` run along with the problem's. `index` gives the
     opening of an object's state, states taken in one go included. `implied` is what a
-    start state leaves unsaid; `unpriced` the parts some way destroys without a price,
-    counted as nothing.
+    start state leaves unsaid; `been` what was open before and is shut again; `unpriced` the
+    parts some way destroys without a price, counted as nothing.
     """
 
     machine: Machine
@@ -136,6 +136,7 @@ class Compiled:
     derived: Derived
     implied: tuple[Implied, ...] = ()
     struck: tuple[tuple[FactRef, str], ...] = ()
+    been: frozenset[Opened] = frozenset()
     unpriced: tuple[str, ...] = ()
 
     def fact_name(self, fact: int) -> str:

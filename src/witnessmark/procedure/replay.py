@@ -124,6 +124,7 @@ class _Replay:
     # Beginning and end
 
     def _begin(self) -> None:
+        self.bench.renewed.update(o for o, state in self.compiled.been if state == "out")
         for index, opening in enumerate(self.compiled.problem.openings):
             if opening.started:
                 info = self.compiled.openings[index]
