@@ -7,9 +7,9 @@
  * @typedef {import("./store.js").Store} Store
  * @typedef {import("./me.js").Standing} Standing
  * @typedef {{waiting: number, refused: number, sending: boolean, reached: boolean | null,
- *   standing: Standing | null, kept: boolean | null}} Counts what waits, what was refused,
- *   whether it is being sent, whether the workshop was reached when last tried, whether it
- *   revoked this phone, and whether the browser promised to keep what is here
+ *   says: string | null, standing: Standing | null, kept: boolean | null}} Counts what waits,
+ *   what was refused, whether it is being sent, whether the workshop was reached when last tried
+ *   and if not why, whether it revoked this phone, whether the browser promised to keep all this
  */
 
 import { Editions } from "./editions.js";
@@ -54,7 +54,9 @@ export class Sender extends EventTarget {
   #watched = new Map();
   editions = new Editions();
   /** @type {Counts} */
-  counts = { waiting: 0, refused: 0, sending: false, reached: null, standing: null, kept: null };
+  counts = {
+    waiting: 0, refused: 0, sending: false, reached: null, says: null, standing: null, kept: null,
+  };
 
   /** @param {Store} store */
   constructor(store) {
@@ -170,10 +172,10 @@ export class Sender extends EventTarget {
     try {
       await this.#sendAndFetch(new Link(pairing.secret));
       this.#failures = 0;
-      this.counts.reached = true;
+      Object.assign(this.counts, { reached: true, says: null });
     } catch (error) {
       this.#failures += 1;
-      this.counts.reached = false;
+      Object.assign(this.counts, { reached: false, says: String(error) });
       if (!(error instanceof UnreachedError) && !(error instanceof AnsweredNoError)) throw error;
     } finally {
       this.counts.sending = false;

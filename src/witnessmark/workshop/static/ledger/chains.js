@@ -18,7 +18,9 @@ import { VERSION } from "./event_types.js";
 import { EventRefusedError, readEvent } from "./events.js";
 
 /** What an event says where nothing else is said. */
-const NOTHING_SAID = { action: null, object: null, values: {}, photos: [], note: null, pack: null };
+const nothingSaid = () => (
+  { action: null, object: null, values: {}, photos: [], note: null, pack: null }
+);
 
 /** Where a chain stands of which nothing was written and nothing seen. @returns {End} */
 export const beginning = () => ({ last: null, seq: 0, clock: [...START], others: [] });
@@ -42,7 +44,7 @@ export function endOf(events, device) {
  * @param {string} type @param {Row} fields what it says @returns {Row} */
 export function nextEvent(end, { job, device, person, wall }, type, fields = {}) {
   return {
-    ...NOTHING_SAID, ...fields,
+    ...nothingSaid(), ...fields,
     v: VERSION, type, job, device, person, wall,
     seq: end.seq + 1, prev: end.last, seen: [...end.others].sort(), clock: tick(end.clock, wall),
   };
