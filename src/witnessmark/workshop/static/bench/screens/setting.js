@@ -1,0 +1,53 @@
+/**
+ * A tensioner's setting: its reading, how warm the belt is, where the pointer stands and which
+ * way it was turned, as many times as the maker has it set. A torque held on it is a setting,
+ * never a tightness, and wants a wrench that shows its value.
+ *
+ * @typedef {import("../router.js").Context} Context
+ * @typedef {import("../doing/asks.js").Ask} Ask
+ * @typedef {import("./asking.js").Answer} Answer
+ */
+
+import { settingText } from "../doing/settings.js";
+import { h } from "../dom.js";
+import { bigButton, choiceList, labelled, lines, notice, words } from "../parts.js";
+
+const WAYS = ["clockwise", "anticlockwise"];
+
+/** @param {Context} context @param {Ask} ask @param {Answer} answer @returns {HTMLElement} */
+export function settingForm(context, ask, answer) {
+  /** @type {{[word: string]: string}[]} */
+  const acts = [];
+  const place = h("div", {});
+  const reading = words({ placeholder: "12 N·m, or 90 Hz" });
+  const warm = words({ inputmode: "decimal", placeholder: "20" });
+  const pointer = words({ placeholder: "in the middle of its notch" });
+  let way = "";
+  const ways = choiceList(WAYS, (said) => {
+    way = said;
+    for (const each of ways.querySelectorAll("[data-choice]")) {
+      each.setAttribute("aria-pressed", String(each.getAttribute("data-choice") === said));
+    }
+  }, { taken: "" });
+  const take = () => ({
+    reading: reading.value.trim(), "belt temperature": warm.value.trim(),
+    pointer: pointer.value.trim(), direction: way,
+  });
+  const finish = () => {
+    const last = take();
+    const every = Object.values(last).some(Boolean) ? [...acts, last] : acts;
+    if (every.length === 0) return pointer.focus();
+    return answer({ setting: settingText(every), settings: every });
+  };
+  const next = () => {
+    acts.push(take());
+    reading.value = "";
+    place.replaceChildren(lines(acts.map((each, at) => `${at + 1}. ${settingText([each])}`)) ?? "");
+    reading.focus();
+  };
+  return h("div", { class: "other" },
+    notice("plain", "A torque held here is a setting, not a tightness: use a wrench that shows its value."),
+    place, labelled("Reading and gauge", reading), labelled("Belt, in °C", warm),
+    labelled("Pointer", pointer), h("p", {}, "Turned, seen as the step says:"), ways,
+    bigButton("Set; now again", next), bigButton("Set", finish, { "data-tap": "set" }));
+}
