@@ -1,4 +1,4 @@
-"""Jobs and who is on them, devices, and what is private."""
+"""Devices, and what is private."""
 
 from __future__ import annotations
 
@@ -12,27 +12,11 @@ from witnessmark.ledger.commitments import keeps_word
 from witnessmark.workshop import models, people, private
 from witnessmark.workshop.api_auth import MAY_SEE, Asked, Digest, Id, job_for, owner_only
 from witnessmark.workshop.api_ledger import HexDigest, Taken
-from witnessmark.workshop.writing import now, write_transaction
 
 Name = Annotated[str, Field(min_length=1, max_length=200, pattern=r"^[^\x00-\x1f]+$")]
 OwnId = Annotated[str, Field(pattern="^[a-z0-9-]{1,64}$")]
 
 router = Router()
-
-
-class NewJob(Schema):
-    """A job to open and the members on it besides the one who opens it."""
-
-    id: OwnId
-    title: Name
-    members: Annotated[list[OwnId], Field(max_length=100, default_factory=list)]
-
-
-class JobOut(Schema):
-    """A job in a list."""
-
-    id: str
-    title: str
 
 
 class NewDevice(Schema):
@@ -80,31 +64,6 @@ class Gone(Schema):
     """How many things were deleted."""
 
     deleted: int
-
-
-@router.get("/jobs", auth=MAY_SEE, response=list[JobOut])
-def jobs(request: Asked) -> list[JobOut]:
-    """List the jobs that the sender is on."""
-    rows = request.auth.jobs().order_by("-opened", "id")[:1_000]
-    return [JobOut(id=each.id, title=each.title) for each in rows]
-
-
-@router.post("/jobs", auth=MAY_SEE, response=JobOut)
-def open_job(request: Asked, job: NewJob) -> JobOut:
-    """Open a job; who opens it is on it. A phone that was not answered sends it again."""
-    wanted = {*job.members, request.auth.member.id}
-    with write_transaction():
-        if request.auth.jobs().filter(id=job.id, title=job.title).exists():
-            return JobOut(id=job.id, title=job.title)
-        if models.Job.objects.filter(id=job.id).exists():
-            raise HttpError(409, "this id is taken: choose another")
-        found = list(models.Member.objects.filter(id__in=wanted))
-        if len(found) < len(wanted):
-            unknown = sorted(wanted - {each.id for each in found})
-            raise HttpError(422, f"there is no member {unknown[0]}")
-        row = models.Job.objects.create(id=job.id, title=job.title, opened=now())
-        models.OnJob.objects.bulk_create(models.OnJob(job=row, member=each) for each in found)
-    return JobOut(id=row.id, title=row.title)
 
 
 @router.get("/devices", auth=MAY_SEE, response=list[DeviceOut])

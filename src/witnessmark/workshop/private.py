@@ -7,7 +7,10 @@ from it, and the chains of events stay whole.
 
 from __future__ import annotations
 
-from witnessmark.ledger.commitments import commitment
+import secrets
+from collections.abc import Iterable
+
+from witnessmark.ledger.commitments import SHORTEST_SALT, commitment
 from witnessmark.workshop import models
 from witnessmark.workshop.photos import remove_photo
 from witnessmark.workshop.writing import now, write_transaction
@@ -22,6 +25,27 @@ def keep(kind: str, job: str | None, salt: bytes, says: str) -> str:
             defaults={"kind": kind, "job": job, "salt": salt, "says": says.encode()},
         )
     return id_
+
+
+def keep_anew(kind: str, job: str | None, says: str, before: str | None = None) -> str | None:
+    """Keep a text under a new salt in the place of an earlier one, which is deleted.
+
+    Gives its commitment; the earlier one where nothing changed, and None for no text.
+    """
+    text = says.strip()
+    if before is not None and texts_of([before]).get(before) == text:
+        return before
+    with write_transaction():
+        if before is not None:
+            delete([before])
+        return keep(kind, job, secrets.token_bytes(SHORTEST_SALT), text) if text else None
+
+
+def texts_of(commitments: Iterable[str | None]) -> dict[str, str | None]:
+    """Give private texts by their commitments, in one query; None for those deleted."""
+    wanted = {each for each in commitments if each is not None}
+    rows = models.Private.objects.filter(commitment__in=wanted).values_list("commitment", "says")
+    return {id_: None if says is None else bytes(says).decode() for id_, says in rows}
 
 
 def delete(commitments: list[str]) -> int:
