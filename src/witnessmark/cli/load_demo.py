@@ -25,6 +25,12 @@ JOBS = (
 @DATA
 def load_demo(folder: Path | None) -> None:
     """Fill an empty workshop with invented people, vehicles and jobs."""
+    for job, events in fill_with_demo(folder).items():
+        click.echo(f"{job}: {events} events")
+
+
+def fill_with_demo(folder: Path | None) -> dict[str, int]:
+    """Fill an empty workshop, and give the events of each job; end the command if it cannot be."""
     demo = demo_folder()
     if demo is None:
         fail("The demonstration is not here. Run this inside the source tree.", 2)
@@ -45,5 +51,4 @@ def load_demo(folder: Path | None) -> None:
     except ValueError as error:
         fail(f"{error}.")
     copy_library(demo, place.folder)
-    for job, events in counts.items():
-        click.echo(f"{job}: {events} events")
+    return counts

@@ -25,7 +25,8 @@ command = LazyGroup(
         "demo": ("witnessmark.cli.papers:demo", "Run the main job on the demonstration."),
         "schema": ("witnessmark.cli.check:schema", "Print the JSON Schema of machine files."),
         "upgrade": ("witnessmark.cli.check:upgrade", "Bring older files to the present format."),
-        "serve": ("witnessmark.cli.serve:serve", "Serve the workshop on the network."),
+        "serve": ("witnessmark.cli.serve:serve", "Open the workshop to browsers and phones."),
+        "pin": ("witnessmark.cli.pin:pin", "Set a person's PIN, where it was forgotten."),
         "load-demo": (
             "witnessmark.cli.load_demo:load_demo",
             "Fill an empty workshop with invented jobs.",

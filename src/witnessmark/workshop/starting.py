@@ -41,13 +41,14 @@ def start(
     place.folder.mkdir(parents=True, exist_ok=True)
     place.photos.mkdir(exist_ok=True)
     _here[:] = [place]
+    wanted = settings_for(place, database, hosts, on_the_network)
     if not settings.configured:
-        settings.configure(**settings_for(place, database, hosts, on_the_network))
+        settings.configure(**wanted)
         django.setup()
-    else:
+    else:  # also in a server's worker, which begins as a copy of the command
         connections.close_all()
-        settings.SECRET_KEY = secret_of(place)
-        settings.DATABASES = {"default": database}
+        for name, value in wanted.items():
+            setattr(settings, name, value)
         connections.settings = connections.configure_settings(settings.DATABASES)
         with suppress(AttributeError):  # no connection was made yet in this thread
             del connections["default"]

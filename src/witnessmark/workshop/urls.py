@@ -5,7 +5,16 @@ from __future__ import annotations
 from django.urls import path
 
 from witnessmark.workshop.api import api
-from witnessmark.workshop.pages import first_day, pairing, people, settings, shell, who
+from witnessmark.workshop.pages import (
+    first_day,
+    pairing,
+    papers,
+    people,
+    settings,
+    shell,
+    trust,
+    who,
+)
 
 urlpatterns = [
     path("api/", api.urls),
@@ -14,5 +23,7 @@ urlpatterns = [
     *who.urlpatterns,
     *settings.urlpatterns,
     *people.urlpatterns,
+    *trust.urlpatterns,
     *pairing.urlpatterns,
+    *papers.urlpatterns,
 ]

@@ -7,3 +7,9 @@ HOSTS = "WITNESSMARK_HOSTS"
 
 PARENT = "WITNESSMARK_PARENT"
 """Names the process whose end is also the worker's."""
+
+NETWORK = "WITNESSMARK_NETWORK"
+"""Set where the workshop is on the network and everybody must be paired."""
+
+PASSING = "WITNESSMARK_PASSING"
+"""Set where the folder is to go when the server ends."""
