@@ -141,23 +141,32 @@ def replanned(problem: Problem, route: Route, *, bans: Bans, least_gain: int, bu
     best = plan_jointly(problem, bans, Meter(budget))
     if best.plan is None or _keeps_to(problem, best.plan, route):
         return best
-    other_ways = {
-        (a, w)
-        for a, opening in enumerate(problem.openings)
-        for w, way in enumerate(opening.ways)
-        if opening.id in route and route[opening.id] != way.id
-    }
-    other_openings = {
-        (a, w)
-        for a, opening in enumerate(problem.openings)
-        for w in range(len(opening.ways))
-        if opening.id not in route and not opening.started
-    }
-    for struck in (other_ways | other_openings, other_ways):
+    other_ways = ways_off(problem, route)
+    for struck in (other_ways | openings_off(problem, route), other_ways):
         kept = plan_jointly(problem, bans | struck, Meter(budget))
         if kept.plan is not None:
             return best if _total(kept) - _total(best) >= least_gain else _bounded(kept, best)
     return best
+
+
+def ways_off(problem: Problem, route: Route) -> Bans:
+    """Give the ways of a route's openings that the route does not go."""
+    return frozenset(
+        (a, w)
+        for a, opening in enumerate(problem.openings)
+        for w, way in enumerate(opening.ways)
+        if opening.id in route and route[opening.id] != way.id
+    )
+
+
+def openings_off(problem: Problem, route: Route) -> Bans:
+    """Give every way of the openings that are not on a route and not open already."""
+    return frozenset(
+        (a, w)
+        for a, opening in enumerate(problem.openings)
+        for w in range(len(opening.ways))
+        if opening.id not in route and not opening.started
+    )
 
 
 def _bounded(kept: Joint, best: Joint) -> Joint:
