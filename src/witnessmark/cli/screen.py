@@ -5,13 +5,12 @@ from __future__ import annotations
 import shutil
 import textwrap
 from collections.abc import Iterable
-from fractions import Fraction
 
 import click
 
-from witnessmark.planning.job import Job, JobStep, TightnessText, share
+from witnessmark.planning.job import Job, JobStep, TightnessText
 from witnessmark.planning.kit import Kit, KitLine, money_text, unserved
-from witnessmark.planning.planner import PlanResult
+from witnessmark.planning.verdict import verdict_lines
 from witnessmark.procedure.plan import StepKind
 from witnessmark.quantities.duration import minutes_text
 from witnessmark.quantities.reading import format_number
@@ -51,27 +50,6 @@ def plan_lines(job: Job) -> Iterable[str]:
     yield from duty_lines(job)
     for words in unserved(job.kit):
         yield click.style(f"Warning: {words}", fg="yellow")
-
-
-def verdict_lines(result: PlanResult) -> Iterable[str]:
-    """Say how good the plan is, and how sure that is."""
-    assert result.total_cost is not None
-    total, bound = minutes_text(result.total_cost), minutes_text(result.total_bound)
-    if result.gap == 0:
-        yield f"{total}: shortest by the minutes and prices in this file, proven"
-        return
-    yield f"{total}: shortest found by the minutes and prices in this file; none is below {bound}"
-    access = "proven" if result.access_proven else "not proven"
-    yield f"gap {share(result.gap)}; what comes off is {access}{_changeover_gap(result)}"
-
-
-def _changeover_gap(result: PlanResult) -> str:
-    """Say how far the minutes for changing place and tool may be from their least."""
-    if not result.changeover_cost:
-        return ""
-    spare = result.changeover_cost - result.changeover_bound
-    gap = share(Fraction(spare, result.changeover_cost))
-    return f"; on change-over minutes alone the gap is {gap} ({minutes_text(spare)})"
 
 
 def times_lines(job: Job) -> Iterable[str]:

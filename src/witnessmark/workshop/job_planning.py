@@ -165,22 +165,13 @@ def figures_of(library: Library) -> Workshop:
 
 
 def bans_for(compiled: Compiled, struck: Iterable[Struck]) -> frozenset[tuple[int, int]]:
-    """Turn ways struck out, by their names, into the planner's numbers.
-
-    Raises
-    ------
-    CannotPlanError
-        If there is no such opening or way.
-    """
-    openings = {each.id: number for number, each in enumerate(compiled.problem.openings)}
-    bans = set()
-    for opening, way in struck:
-        number = openings.get(opening)
-        ways = [] if number is None else [each.id for each in compiled.openings[number].ways]
-        if number is None or way not in ways:
-            raise CannotPlanError(f"there is no way '{way}' to '{opening}' here: strike another")
-        bans.add((number, ways.index(way)))
-    return frozenset(bans)
+    """Turn ways struck out into the planner's numbers; those of other works are passed over."""
+    numbers = {
+        (compiled.problem.openings[number].id, way.id): (number, choice)
+        for number, info in enumerate(compiled.openings)
+        for choice, way in enumerate(info.ways)
+    }
+    return frozenset(numbers[each] for each in struck if each in numbers)
 
 
 def _check_works(machine: Machine, works: Sequence[str]) -> None:

@@ -42,13 +42,14 @@ class Shelved:
     """A file of the library as it was read.
 
     `machine` is None when it cannot be read at all, or when it is a piece that others
-    include; `includes` are the names of all files read with it.
+    include; `includes` are the names of all files read with it; `stamp` changes with them.
     """
 
     name: str
     machine: Machine | None
     complaints: tuple[Complaint, ...]
     includes: tuple[str, ...]
+    stamp: tuple[object, ...] = ()
 
     @property
     def errors(self) -> tuple[Complaint, ...]:
@@ -111,7 +112,8 @@ class Library:
     def _read(self, name: str) -> tuple[Shelved, tuple[str, ...]]:
         read = read_machine(self.load, name)
         complaints = tuple(check_machine(read))
-        return Shelved(name, read.value, complaints, read.files[1:]), read.files
+        stamp = _stamps(self.machines, read.files)
+        return Shelved(name, read.value, complaints, read.files[1:], stamp), read.files
 
     def shelf(self) -> list[Shelved]:
         """Read every file; those that only serve others come without a machine, last."""
@@ -126,6 +128,10 @@ class Library:
         if not (self.folder / WORKSHOP_FILE).is_file():
             return None, ()
         return _kept(self.folder, WORKSHOP_FILE, self._read_workshop)
+
+    def workshop_stamp(self) -> object:
+        """Give what changes with the workshop file."""
+        return _stamp(self.folder / WORKSHOP_FILE)
 
     def _read_workshop(
         self, name: str
