@@ -35,6 +35,12 @@ command = LazyGroup(
         "restore": ("witnessmark.cli.keeping:restore", "Put a backup into an empty folder."),
         "verify": ("witnessmark.cli.keeping:verify", "Check that all is as it was written."),
         "export": ("witnessmark.cli.keeping:export", "Write a job for a stranger to read."),
+        "handover": (
+            "witnessmark.cli.printing:handover",
+            "Write the handover sheet and state card of a job.",
+        ),
+        "record": ("witnessmark.cli.printing:record", "Write the record of a job as PDF."),
+        "labels": ("witnessmark.cli.printing:labels", "Write bag labels numbered beforehand."),
         "calc": ("witnessmark.cli.calc:calc", "Engineering sums: bolts, belts, timing, coolant."),
     },
 )
