@@ -133,7 +133,7 @@ async function keepFetched(store, job, bench, events) {
 
 /** Fetch a pack that the phone has not. @param {Store} store @param {Link} link
  * @param {string} job @param {string} pack */
-async function fetchPack(store, link, job, pack) {
+export async function fetchPack(store, link, job, pack) {
   if ((await store.read(["packs"], (table) => table("packs").get(pack))) !== undefined) return;
   let bytes;
   try {

@@ -12,6 +12,8 @@ export class Session {
     this.chosen = new Map();
     /** The entries written by the last tap. @type {string[]} */
     this.last = [];
+    /** Answers at gates. @type {Map<string, Map<string, string>>} */
+    this.answers = new Map();
     /** Steps looked at again after a stop. @type {Map<string, string>} */
     this.stated = new Map();
   }
@@ -21,6 +23,14 @@ export class Session {
     const key = object ?? "";
     const found = this.said.get(key) ?? { values: {}, photos: [], note: null };
     this.said.set(key, found);
+    return found;
+  }
+
+  /** What is answered at a gate and not yet written. @param {string} gate
+   * @returns {Map<string, string>} */
+  answersOf(gate) {
+    const found = this.answers.get(gate) ?? new Map();
+    this.answers.set(gate, found);
     return found;
   }
 

@@ -13,7 +13,7 @@
 import { fill, h } from "./dom.js";
 import { jobHead, plainHead } from "./head.js";
 import { person, me } from "./me.js";
-import { clockTime, notice } from "./parts.js";
+import { button, clockTime, notice } from "./parts.js";
 import { photosSince } from "./photos_here.js";
 import { keepPhoto, openRecord } from "./records.js";
 import { found, go } from "./router.js";
@@ -42,13 +42,15 @@ export class Shell {
     this.bench = bench;
     this.head = h("div", { id: "head" });
     this.root = h("div", { id: "screen" });
-    fill(bench, this.head, this.root);
+    this.alarm = h("div", { id: "alarm", role: "alert" });
+    fill(bench, this.head, this.alarm, this.root);
     glareAsKept();
   }
 
   /** Draw anew whenever the address changes, something is written, or something comes in. */
   listen() {
     window.addEventListener("hashchange", () => void this.show());
+    window.addEventListener("unhandledrejection", (event) => this.#failed(event.reason));
     this.editions.addEventListener("editionWaiting", () => void this.#drawHead());
     this.store.addEventListener("me", async () => {
       this.known = await me(this.store);
@@ -97,10 +99,25 @@ export class Shell {
     this.bench.dataset.drawn = String(Number(this.bench.dataset.drawn ?? 0) + 1);
   }
 
-  /** Draw the same screen again, but not over a question. */
+  /** Draw the same screen again, but not over a question, nor over what somebody types. */
   refresh() {
-    if (this.root.dataset.holding === undefined) void this.show();
+    if (this.root.dataset.holding === undefined && !this.#isTyping()) void this.show();
     else void this.#drawHead();
+  }
+
+  #isTyping() {
+    const at = document.activeElement;
+    return at instanceof HTMLInputElement && at.type !== "file" && this.root.contains(at);
+  }
+
+  /** Say what could not be written, and why: nothing is lost in silence.
+   * @param {unknown} reason */
+  #failed(reason) {
+    const full = reason instanceof DOMException && reason.name === "QuotaExceededError";
+    const why = reason instanceof Error ? reason.message : String(reason);
+    const says = full ? "This phone is full: clear space, then tap again." : why;
+    fill(this.alarm, notice("caution", h("b", {}, "Not written. "), says,
+      button("Seen", () => fill(this.alarm))));
   }
 
   /** @param {Context | null} known */
@@ -166,7 +183,7 @@ export class Shell {
       clockTime,
       photosSince,
       keepPhoto: (/** @type {string} */ job, /** @type {Blob} */ blob) => keepPhoto(this.store, job, blob),
-      refresh: () => this.refresh(),
+      refresh: () => void this.show(),
       glare: switchGlare,
     };
   }

@@ -110,7 +110,9 @@ function isFurther(state, here, target) {
 /** The first step that is not done. @param {JobState} state @returns {Step | null} */
 export const nextStep = (state) => steps(state).find((step) => !step.done) ?? null;
 
-/** The first step still open that concerns an object. @param {JobState} state
- * @param {string} object @returns {Step | null} */
-export const stepFor = (state, object) =>
-  steps(state).find((step) => !step.done && step.object === object) ?? null;
+/** The step still to come that closes an object; else any that concerns it.
+ * @param {JobState} state @param {string} object @returns {Step | null} */
+export function stepFor(state, object) {
+  const open = steps(state).filter((step) => !step.done && step.object === object);
+  return open.find((step) => step.kind === "refit") ?? open[0] ?? null;
+}

@@ -6,7 +6,7 @@
  * @typedef {{id: string, says: string, adds: string[], found: boolean}} Kind
  */
 
-import { kindOf, nameOf } from "../../ledger/book.js";
+import { nameOf } from "../../ledger/book.js";
 
 /** The kinds in the order in which they are met. `found`: what is there is wrong, and refit goes
  * to right, not to as-found. @type {Kind[]} */
@@ -55,14 +55,13 @@ export function kitLine(state, object) {
   return null;
 }
 
-/** The openings that trouble strikes out of the plan, for a new one: what cannot be done the way
- * it was planned. @param {JobState} state @param {string} kind @param {string} object
- * @param {string | null} actionId @returns {Row[]} */
+/** What a new plan must do without: the opening that could not be done the way it was planned.
+ * @param {JobState} state @param {string} kind @param {string} object
+ * @param {string | null} actionId @returns {[string, string | null][]} opening and way, as asked */
 export function struckBy(state, kind, object, actionId) {
-  if (kind !== "cannot get at it from here" && kind !== "seized") return [];
   const opening = state.book.actions.get(actionId ?? "")?.target ?? null;
-  if (opening === null || !state.book.objects.has(object)) return [];
-  return [{ object, state: opening, kind: kindOf(state.book, object) }];
+  const isWay = kind === "cannot get at it from here" && opening !== null;
+  return isWay && state.book.objects.has(object) ? [[`${object} ${opening}`, null]] : [];
 }
 
 /** Whether pieces of a joint are named one by one: after a stop or trouble on it, or where they

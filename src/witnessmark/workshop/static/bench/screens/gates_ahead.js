@@ -20,7 +20,7 @@ export function gatesAhead(context, step) {
     const open = found.open.filter((/** @type {any} */ row) => row.kind !== "purpose");
     const says = open.length === 0 ? "nothing open" : `${open.length} open: ${open[0].says}`;
     return h("div", { class: "gate", "data-gate": each.id },
-      link([hexagon(open.length === 0), h("span", {}, h("b", {}, `Gate, ${each.name}`), h("small", {}, says))],
+      link([hexagon(false), h("span", {}, h("b", {}, `Gate, ${each.name}`), h("small", {}, says))],
         address(["job", record.job, "gate", each.id], { object: each.object }), { class: "lesser wide" }),
       each.lines.length > 0 ? more("What it looks at", lines(each.lines)) : null);
   }));
