@@ -4,6 +4,8 @@
   is a process of its own on a folder of its own: `origin`, `place`, `pair(member)` gives a
   pairing code, `kill()`, `freeze()`, `thaw()`, `restart()`.
 - `serve(demo=...)`: the same made as a test asks for it.
+- `shared_server`: an empty one for all tests that leave it running, which takes less time;
+  `job` opens a job of its own there for each test.
 - `phone(profile, server=..., member=..., lasting=...)`: a phone, open at the bench and paired;
   `phone.page` is the page, `phone.run(body, *args)` runs JavaScript on it.
 """
@@ -18,6 +20,7 @@ import pytest
 
 from tests.bench.phones import Phone, Phones
 from tests.bench.servers import WorkshopServer, copied, demo_workshop, empty_workshop
+from tests.workshop.small_workshop import pack_bytes
 
 HERE = Path(__file__).parent
 
@@ -60,6 +63,23 @@ def serve(
         each.stop()
 
 
+@pytest.fixture(scope="session")
+def shared_server(
+    empty_folder: Path, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[WorkshopServer]:
+    server = WorkshopServer(copied(empty_folder, tmp_path_factory.mktemp("shared") / "workshop"))
+    yield server.start()
+    server.stop()
+
+
+@pytest.fixture
+def job(shared_server: WorkshopServer) -> str:
+    shared_server.jobs += 1
+    id_ = f"job-{shared_server.jobs}"
+    shared_server.open_job(id_, f"Small job {shared_server.jobs}", pack_bytes())
+    return id_
+
+
 @pytest.fixture
 def workshop_server(serve: Callable[..., WorkshopServer]) -> WorkshopServer:
     return serve()
@@ -88,8 +108,9 @@ def phone(phones: Phones, request: pytest.FixtureRequest) -> Iterator[Callable[.
         **kinds: Any,
     ) -> Phone:
         if server is None:
-            asked = "demo_server" if "demo_server" in request.fixturenames else "workshop_server"
-            server = request.getfixturevalue(asked)
+            known = ("shared_server", "demo_server", "workshop_server")
+            asked = [each for each in known if each in request.fixturenames] or ["workshop_server"]
+            server = request.getfixturevalue(asked[0])
         name = f"{request.node.nodeid.rpartition('::')[2]}-{profile}"
         name = "".join(each if each.isalnum() else "-" for each in name)
         found = phones.phone(name, server, **kinds).open(path)

@@ -28,14 +28,14 @@ _STARTS_WITHIN = 60
 class WorkshopServer:
     """The server as `witnessmark serve` runs it; its address stays the same over restarts."""
 
-    def __init__(self, folder: Path) -> None:
-        self.place = Place(folder)
+    def __init__(self, folder: Path, sources: Path | None = None) -> None:
+        self.place, self.sources = Place(folder), sources
         with socket.socket() as found:
             found.bind(("127.0.0.1", 0))
             self.port = int(found.getsockname()[1])
         self.origin = f"http://127.0.0.1:{self.port}"
         self.process: subprocess.Popen[bytes] | None = None
-        self.devices = 0
+        self.devices = self.jobs = 0
 
     # The process
 
@@ -46,6 +46,7 @@ class WorkshopServer:
             cwd=ROOT,
             env={
                 **os.environ,
+                **({} if self.sources is None else {"PYTHONPATH": str(self.sources)}),
                 # As installed: compiled once, also where Python is told to leave nothing.
                 "PYTHONDONTWRITEBYTECODE": "",
                 "PYTHONPYCACHEPREFIX": str(self.place.folder.parent / "compiled"),
