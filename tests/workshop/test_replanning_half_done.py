@@ -183,7 +183,7 @@ def test_trouble_says_what_the_file_says_of_it_and_makes_nothing_up():
         {
             "object": "shield-bolts",
             "trouble": "seized",
-            "parts": [{"id": "shield-bolt", "name": "shield bolt"}],
+            "parts": [{"id": "shield-bolt", "name": "heat shield bolt"}],
             "minutes": 6.0,
         },
         {"object": "glow-plug-threads", "trouble": "seized", "parts": [], "minutes": 6.0},

@@ -7,13 +7,16 @@ from ninja import Router, Schema
 from witnessmark.workshop import models
 from witnessmark.workshop.api_auth import MAY_SEE, Asked, Id, job_for
 from witnessmark.workshop.arriving import epoch, last_line
-from witnessmark.workshop.standing import photos_here
+from witnessmark.workshop.standing import pack_now, photos_here
 
 router = Router()
 
 
 class Bench(Schema):
     """A job as a phone takes it along; `pack` is null where nobody has planned it.
+
+    It is the pack that the entries say, or before any the one that was planned last: a new
+    plan waits until a phone moves the job to it.
 
     `number` is the last line of the arrival book of this epoch. A photo that is named by an
     entry and not listed here has not come in.
@@ -35,7 +38,7 @@ def bench(request: Asked, job: Id) -> Bench:
     return Bench(
         id=found.id,
         title=found.title,
-        pack=packs.values_list("pack_id", flat=True).first(),
+        pack=pack_now(job) or packs.values_list("pack_id", flat=True).first(),
         number=last_line(job)[0],
         epoch=epoch(),
         photos=photos_here(job),

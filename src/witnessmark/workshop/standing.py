@@ -122,6 +122,29 @@ def pack_of(graph: Graph) -> dict[str, Any]:
     return next((packs[id_] for id_ in reversed(named) if id_ in packs), _no_pack())
 
 
+_MOVING = (b'"type":"begin"', b'"type":"rebase"')
+"""How the canonical bytes of an event say that it moves its job; no text of one holds these."""
+
+
+def pack_now(job: str) -> str | None:
+    """Give the digest of the pack a job is on by its events; None before they say.
+
+    Most jobs were moved once, and nothing but that one event is read.
+    """
+    moving = [
+        (id_, data)
+        for id_, data in stored_events(job).items()
+        if any(mark in data for mark in _MOVING)
+    ]
+    if len(moving) > 1:
+        named = packs_named(history(job))
+    else:
+        named = [each for each in (_pack_in(read_stored(d, i)) for i, d in moving) if each]
+    here = models.PackOfJob.objects.filter(job_id=job, pack_id__in=named)
+    known = set(here.values_list("pack_id", flat=True))
+    return next((each for each in reversed(named) if each in known), None)
+
+
 def packs_named(graph: Graph) -> list[str]:
     """Give the packs that a job was moved to, in order."""
     moves = (_pack_in(graph.events[id_]) for id_ in graph.order)
