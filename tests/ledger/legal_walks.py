@@ -9,11 +9,10 @@ from __future__ import annotations
 from random import Random
 from typing import Any
 
-from witnessmark.procedure.book import depth_of, kind_of, piece_ids, read_book, rest_of
-from witnessmark.procedure.standing import moved, piece_state, state_of
-
 from tests.ledger.small_history import EVERYTHING, Bench
+from witnessmark.procedure.book import depth_of, kind_of, piece_ids, read_book, rest_of
 from witnessmark.procedure.interpreter import STILL, act
+from witnessmark.procedure.standing import moved, piece_state, state_of
 
 
 class Walk:

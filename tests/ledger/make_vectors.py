@@ -11,15 +11,14 @@ import random
 from collections.abc import Iterator
 from typing import Any
 
-from witnessmark.procedure.book import read_book
-from witnessmark.procedure.standing import moved, state_of
-
 from tests.ledger.short_words import photo
 from tests.ledger.vector_files import Data, answer, labelled, packs, write_file
 from witnessmark.ledger.clock import latest_of, tick
 from witnessmark.ledger.event_types import EVENT_TYPES
 from witnessmark.ledger.events import event_id
+from witnessmark.procedure.book import read_book
 from witnessmark.procedure.interpreter import act
+from witnessmark.procedure.standing import moved, state_of
 
 SEED = 58
 COUNT = 2_050

@@ -20,7 +20,6 @@ from witnessmark.ledger.outstanding import outstanding
 from witnessmark.ledger.registers import registers
 from witnessmark.ledger.remembered import Remembered
 from witnessmark.ledger.state import prepared
-from witnessmark.procedure.interpreter import act
 
 PACK = dunlin()
 ACTIONS = [row for row in PACK["rules"]["actions"] if row["kind"] != "machine"]
@@ -70,7 +69,7 @@ class OtherOrder:
     """The same events and causes in another order that respects the causes."""
 
     def __init__(self, graph: Graph, random: Random) -> None:
-        self.events, self.reaches = graph.events, graph.reaches
+        self.events, self.reach, self.reaches = graph.events, graph.reach, graph.reaches
         self.forks, self.gaps, self.unknown = graph.forks, graph.gaps, graph.unknown
         left, self.order = list(graph.order), []
         while left:
@@ -107,11 +106,11 @@ def plainly(monkeypatch, pack, graph):
     """Fold with every answer worked out anew, and nobody taken to have known of all."""
 
     def answer(self, _, standing, action, object_, said):
-        return act(self.book, standing, action, object_, said)
+        return self.work_out(standing, action, object_, said)
 
     with monkeypatch.context() as patched:
         patched.setattr(Remembered, "act", answer)
-        patched.setattr("witnessmark.ledger.fold._knows_all", lambda *_, **__: False)
+        patched.setattr("witnessmark.ledger.fold.knew_all", lambda *_: False)
         return fold(pack, graph).as_data()
 
 

@@ -6,14 +6,14 @@ from random import Random
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from witnessmark.procedure.book import kind_of, rest_of
-from witnessmark.procedure.standing import state_of
 
 from tests.ledger.legal_walks import Walk
 from tests.ledger.packs import DEMO, dunlin, job_of
 from witnessmark.ledger.fold import fold
 from witnessmark.ledger.gates import gate
 from witnessmark.ledger.outstanding import outstanding
+from witnessmark.procedure.book import kind_of, rest_of
+from witnessmark.procedure.standing import state_of
 
 MARKS = ("marks",)
 

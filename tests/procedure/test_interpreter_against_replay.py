@@ -7,11 +7,10 @@ from pathlib import Path
 from random import Random
 
 import pytest
-from witnessmark.procedure.book import kind_of, read_book, rest_of
-from witnessmark.procedure.standing import moved, state_of
 
 from tests.procedure.bench_helpers import WORKSHOP, planned
 from witnessmark.machine.reading import read_machine
+from witnessmark.procedure.book import kind_of, read_book, rest_of
 from witnessmark.procedure.compile import Compiled, compile_problem
 from witnessmark.procedure.interpreter import act
 from witnessmark.procedure.object_rows import objects_for
@@ -19,6 +18,7 @@ from witnessmark.procedure.plan import Plan, Step, StepKind
 from witnessmark.procedure.plan_rows import plan_for
 from witnessmark.procedure.replay import replay
 from witnessmark.procedure.rulebook import RULE_BOOK
+from witnessmark.procedure.standing import moved, state_of
 from witnessmark.procedure.way_rows import planned_ways, ways_for
 
 MACHINES = Path(__file__).parents[2] / "demo" / "machines"

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from witnessmark.procedure.book import read_book
-from witnessmark.procedure.standing import moved, state_of
-
 from tests.procedure.bench_helpers import machine_of
 from witnessmark.machine.derived import Derived
+from witnessmark.procedure.book import read_book
 from witnessmark.procedure.interpreter import act
 from witnessmark.procedure.object_rows import objects_for
 from witnessmark.procedure.rulebook import RULE_BOOK
+from witnessmark.procedure.standing import moved, state_of
 from witnessmark.procedure.tables import tables_for
 from witnessmark.procedure.way_rows import ways_for
 

@@ -8,7 +8,7 @@ and on nothing else.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 
 from witnessmark.procedure.book import Data, depth_of, kind_of
 
@@ -27,35 +27,6 @@ def write(cell: list[Data], entry: Data, reaches: Reaches) -> list[Data]:
         if each["event"] != entry["event"] and not reaches(each["event"], entry["event"])
     ]
     return [*beside, entry]
-
-
-def as_known_to(
-    id_: str,
-    newest_first: Iterable[Data],
-    reaches: Reaches,
-    device_of: Callable[[str], str] | None,
-    devices: int,
-) -> list[Data]:
-    """Give the entries of a cell as whoever wrote an event knew it, oldest first.
-
-    Of what was known, that stands which nothing known came after. `device_of` may be given
-    where each of the `devices` wrote one unbroken chain: who knew one of its events knew all
-    before it, and these need not be looked at.
-    """
-    standing: list[Data] = []
-    covered: set[str] = set()
-    for entry in newest_first:
-        event = entry["event"]
-        device = None if device_of is None else device_of(event)
-        if device in covered or not reaches(event, id_):
-            continue
-        if device is not None:
-            covered.add(device)
-        if not any(reaches(event, other["event"]) for other in standing):
-            standing.append(entry)
-        if len(covered) == devices:
-            break
-    return standing[::-1]
 
 
 def in_conflict(cell: list[Data]) -> bool:
@@ -89,12 +60,12 @@ def read_into(standing: Data, object_: str, piece: str, state: str) -> None:
     if piece == WHOLE:
         standing["at"][object_] = state
     else:
-        standing["pieces"].setdefault(object_, {})[piece] = state
+        standing["pieces"][object_] = {**standing["pieces"].get(object_, {}), piece: state}
 
 
 def stage_of(stage: object) -> int:
     """Give the number of a tightening stage; 0 where it has none (`final`)."""
-    if isinstance(stage, bool):
+    if stage is None or isinstance(stage, bool):
         return 0
     if isinstance(stage, int):
         return stage

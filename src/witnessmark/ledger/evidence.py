@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from witnessmark.procedure.book import Data
 
 PHOTO = "photo of the marks"
@@ -30,7 +32,7 @@ def lacking(asked: list[str], event: Data) -> list[str]:
 
 
 def still_owed(
-    before: list[Data], asked: list[str], lacks: list[str], *, deeper: bool
+    before: list[Data], asked: Sequence[str], lacks: Sequence[str], *, deeper: bool
 ) -> list[list[str]]:
     """Give what earlier events on a cell owe still, as `[event, evidence]`.
 

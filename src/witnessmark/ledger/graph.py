@@ -35,7 +35,7 @@ class Graph:
         `{device, seq, events}` and `{device, seq, event}`, in an order of their own. The
         device and number of a missing event are those after which it is missed.
     reach : Reach
-        Who knew of what.
+        Who knew of what; `reaches(earlier, later)` answers for two events.
     unknown : list of str
         Events of a type or version that this edition does not know, in order.
     """
@@ -45,16 +45,10 @@ class Graph:
         self._laid = Laid(events)
         self.order = self._laid.order
         self.reach = Reach(self._laid)
+        self.reaches = self.reach.reaches
         self.forks = self._forks() if self._laid.forked else []
         self.gaps = self._gaps()
         self.unknown = [self.order[number] for number in self._laid.unknown]
-
-    def reaches(self, earlier: str, later: str) -> bool:
-        """Tell whether the first event was known when the second was written.
-
-        No event was known when it was itself written.
-        """
-        return self.reach.reaches(earlier, later)
 
     def concurrent(self, one: str, other: str) -> bool:
         """Tell whether neither of two events was known when the other was written."""

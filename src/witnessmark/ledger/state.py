@@ -8,6 +8,7 @@ from typing import Protocol
 from witnessmark.ledger.cells import WHOLE, in_conflict, least_finished
 from witnessmark.ledger.correcting import corrections
 from witnessmark.ledger.overlay import described, with_noted
+from witnessmark.ledger.past import Knowing, Past
 from witnessmark.ledger.remembered import Remembered
 from witnessmark.procedure.book import Data, kind_of, read_book, rest_of
 from witnessmark.procedure.standing import state_of
@@ -39,6 +40,10 @@ class History(Protocol):
     def unknown(self) -> Sequence[str]:
         """Events of a type or version that this edition does not know."""
 
+    @property
+    def reach(self) -> Knowing:
+        """Who knew of what, by chains."""
+
     def reaches(self, earlier: str, later: str) -> bool:
         """Tell whether the first event was known when the second was written."""
 
@@ -53,8 +58,8 @@ class JobState:
 
     `taken` are the events as they count, corrections read in. `cells` hold what stands of
     each object and piece, `past` all that was ever written of it, `standing` what stands as
-    the rule interpreter reads it. Everything else is a list of plain rows, in the order of
-    events.
+    the rule interpreter reads it, `owing` the objects of which some evidence is owed.
+    Everything else is a list of plain rows, in the order of events.
     """
 
     LISTS = (
@@ -79,8 +84,9 @@ class JobState:
     )
 
     def __init__(self, pack: Data, history: History, ready: Remembered | None = None) -> None:
-        self.corrected = corrections(history)
-        noted = described(history, self.corrected)
+        types = {event["type"] for event in history.events.values()}
+        self.corrected = corrections(history) if "correct" in types else {}
+        noted = described(history, self.corrected) if "noted" in types else []
         self.pack = pack
         self.remembered = ready if ready is not None and not noted else prepared(pack, noted)
         self.book = self.remembered.book
@@ -89,8 +95,8 @@ class JobState:
         self.knows_all = True
         self._flagged: set[str] = set()
         self.cells: Data = {}
-        self.devices = 0
-        self.past: Data = {}
+        self.past = Past(history.reach)
+        self.owing: set[str] = set()
         self.disputed: Data = {}
         self.standing: Data = {"at": {}, "pieces": {}, "old": {}}
         self.rows: dict[str, list[Data]] = {name: [] for name in self.LISTS}
@@ -101,7 +107,7 @@ class JobState:
         self.supplied: Data = {}
         self.settled: Data = {}
         self.excepted: Data = {}
-        self.opened: list[str] = []
+        self.opened: dict[str, None] = {}
         self.strange: Data = {}
         self.taken: dict[str, Data] = {}
 
@@ -109,10 +115,6 @@ class JobState:
         """Give what stands of an object or piece; nothing when it was never touched."""
         found: list[Data] = self.cells.get(object_, {}).get(piece, [])
         return found
-
-    def owed(self, action: Data, object_: str) -> list[str]:
-        """Give the evidence an action on an object must bring."""
-        return self.remembered.owed(action, object_)
 
     def writers(self, object_: str) -> list[str]:
         """Give the events that stand in the cells of an object."""
@@ -146,6 +148,19 @@ class JobState:
             for piece, cell in sorted(self.cells[object_].items())
             if in_conflict(cell) or piece in self.disputed.get(object_, {})
         ]
+
+    def look_at(self, object_: str) -> None:
+        """Keep how an object stands after its cells have changed, and whether it owes."""
+        self.signs[object_] = self.remembered.sign(self.standing, object_)
+        self.look_what_is_owed(object_)
+
+    def look_what_is_owed(self, object_: str) -> None:
+        """Keep whether some evidence is owed of an object."""
+        cells = self.cells[object_].values()
+        if any(entry["lacks"] for cell in cells for entry in cell):
+            self.owing.add(object_)
+        else:
+            self.owing.discard(object_)
 
     def flag(self, event: str, rule: str, object_: str | None, says: str) -> None:
         """Keep a broken rule; each once."""
@@ -183,7 +198,7 @@ class JobState:
             "supplied": self.supplied,
             "settled": self.settled,
             "excepted": self.excepted,
-            "opened": self.opened,
+            "opened": list(self.opened),
             "strange": self.strange,
         }
 

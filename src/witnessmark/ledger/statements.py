@@ -52,15 +52,24 @@ def _found(state: JobState, id_: str, event: Data) -> None:
 def _measured(state: JobState, id_: str, event: Data) -> None:
     """Take a reading; within its limits, beyond them, or as the person says."""
     values = event["values"]
-    words = {word: values.get(word) for word in ("what", "reading", "unit")}
-    state.add("measured", id_, object=event["object"], **words, within=within(values))
+    state.rows["measured"].append(
+        {
+            "event": id_,
+            "object": event["object"],
+            "what": values.get("what"),
+            "reading": values.get("reading"),
+            "unit": values.get("unit"),
+            "within": within(values),
+        }
+    )
 
 
 def within(values: Data) -> bool | None:
     """Tell whether a reading keeps its limits; None when nobody can tell."""
-    reading = millionths(values.get("reading"))
     low, high = values.get("at_least"), values.get("at_most")
-    if reading is None or (low is None and high is None):
+    limited = low is not None or high is not None
+    reading = millionths(values.get("reading")) if limited else None
+    if reading is None:
         said = values.get("within")
         return said if isinstance(said, bool) else None
     limits = [millionths(each) for each in (low, high) if each is not None]

@@ -23,6 +23,7 @@ def read_book(rules: Data, tables: Data, objects: Data) -> Data:
     }
     for table in ("actions", "checks", "evidence", "gates"):
         book[table] = {row["id"]: row for row in rules[table]}
+    book["pieces"] = {id_: _in_order(row) for id_, row in objects.items()}
     book["rests_on"] = _rests_on(tables, book["checks"])
     return book
 
@@ -80,8 +81,15 @@ def depth_of(book: Data, kind: str, state: str) -> int:
 
 
 def piece_ids(book: Data, object_: str) -> list[str]:
-    """Give the ids of an object's pieces in tightening order; none if it has none."""
-    row = book["objects"][object_]
+    """Give the ids of an object's pieces in tightening order; none if it has none.
+
+    The list is the book's own: not to be changed.
+    """
+    ids: list[str] = book["pieces"][object_]
+    return ids
+
+
+def _in_order(row: Data) -> list[str]:
     ids = [piece["id"] for piece in row["pieces"]]
     if row["order"] is None:
         return ids
