@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from witnessmark.papers.gates import PrintedGate, printed_gates
+from witnessmark.papers.numbered_cautions import NumberedCautions
 from witnessmark.planning.job import Job, JobStep, TightnessText
 from witnessmark.planning.kit import Kit, KitLine, KitTool, money_text
 from witnessmark.procedure.plan import StepKind
@@ -170,12 +171,14 @@ def _phases(job: Job) -> list[dict[str, Any]]:
         (StepKind.REFIT, steps[first_refit:]),
     ]
     gates = printed_gates(job)
+    numbered = NumberedCautions()
     phases = []
     for kind, members in cuts:
         rows: list[dict[str, Any]] = []
-        for step in members:
+        cautions = numbered.of_phase([_cautions(step) for step in members])
+        for step, printed in zip(members, cautions, strict=True):
             rows += [_gate_row(gate) for gate in gates if gate.before == step.number]
-            rows.append(_step_row(step))
+            rows.append({**_step_row(step), "cautions": printed})
         if kind is StepKind.REFIT:
             rows += [_gate_row(gate) for gate in gates if gate.before > len(steps)]
         if rows:
@@ -221,7 +224,8 @@ def _step_row(step: JobStep) -> dict[str, Any]:
         "line": line,
         "pieces": step.pieces or "",
         "text": sentence(step.text),
-        "caution": _cautions(step),
+        # The bench shows one step at a time and says all of it there.
+        "caution": " ".join(_cautions(step)),
         "tightness": _tightness(step.tightness, step) if step.tightness else None,
         "drive": list(step.drive),
         "measurement": _capital(step.measurement or ""),
@@ -235,9 +239,9 @@ def _step_row(step: JobStep) -> dict[str, Any]:
     }
 
 
-def _cautions(step: JobStep) -> str:
+def _cautions(step: JobStep) -> list[str]:
     own = step.fastening.cautions if step.fastening is not None else ()
-    return " ".join(words for words in (sentence(step.caution), *own) if words)
+    return [words for words in (sentence(step.caution), *own) if words]
 
 
 def _tightness(tightness: TightnessText, step: JobStep) -> dict[str, str]:

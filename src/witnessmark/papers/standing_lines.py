@@ -113,16 +113,18 @@ def _detail(state: JobState, printing: Printing, name: str, row: Mapping[str, An
 
 
 def _pieces(state: JobState, row: Mapping[str, Any]) -> str:
-    """Name the holes a line is about, with the size of the bolt in each where sizes differ."""
+    """Name the holes a line is about, by the size of the bolt in each."""
     named = [piece for piece in row.get("pieces") or () if isinstance(piece, str)]
     object_ = state.book["objects"].get(row["object"])
     if not named or object_ is None or len(object_["pieces"]) < 2:
         return ""
     sizes = {each["id"]: _size(each) for each in object_["pieces"]}
-    if len({sizes[id_] for id_ in sizes}) > 1:
-        return ", ".join(f"{id_} ({sizes.get(id_) or 'size not given'})" for id_ in named)
-    size = next(iter(sizes.values()), "")
-    return ", ".join(named) + (f"; {size}" if size else "")
+    alike: dict[str, list[str]] = {}
+    for id_ in named:
+        alike.setdefault(sizes.get(id_) or "size not given", []).append(id_)
+    if not any(sizes.values()):
+        return ", ".join(named)
+    return "; ".join(f"{size}: {', '.join(ids)}" for size, ids in alike.items())
 
 
 def _size(piece: Mapping[str, Any]) -> str:
