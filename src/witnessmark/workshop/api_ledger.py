@@ -9,10 +9,9 @@ from ninja import Field, Query, Router, Schema
 from ninja.errors import HttpError
 
 from witnessmark.ledger.canonical import NotCanonicalError, digest, read_canonical
-from witnessmark.workshop import models
+from witnessmark.workshop import letting_in, models
 from witnessmark.workshop.api_auth import MAY_SEE, MAY_SEND, Asked, Digest, Id, job_for
 from witnessmark.workshop.arriving import Sent, epoch, last_line, take
-from witnessmark.workshop.moved import note_moved
 from witnessmark.workshop.packs import keep_pack_bytes
 from witnessmark.workshop.photos import (
     KINDS,
@@ -22,7 +21,6 @@ from witnessmark.workshop.photos import (
     thumbnail,
 )
 from witnessmark.workshop.standing import history, view_of
-from witnessmark.workshop.writing import write_transaction
 
 MOST_EVENTS = 1_000
 """Events of one batch, or of one answer, at the most."""
@@ -175,13 +173,10 @@ def odd(request: Asked, job: Id) -> Odd:
 def let_in(request: Asked, job: Id, event: Digest) -> Taken:
     """Let in an entry that was kept apart: a person of the job says that it counts."""
     job_for(request, job)
-    with write_transaction():
-        rows = models.Event.objects.filter(id=event, job_id=job)
-        if not rows.exists():
-            raise HttpError(404, "there is no such entry")
-        changed = rows.filter(held=True).update(held=False, let_in_by=request.auth.member.id)
-        note_moved([job])
-    return Taken(id=event, new=changed == 1)
+    try:
+        return Taken(id=event, new=letting_in.let_in(job, event, request.auth.member.id))
+    except LookupError as error:
+        raise HttpError(404, str(error)) from None
 
 
 # Packs

@@ -13,7 +13,7 @@ from witnessmark.ledger.canonical import digest
 from witnessmark.ledger.clock import START, tick
 from witnessmark.ledger.commitments import SHORTEST_SALT
 from witnessmark.ledger.events import Event, event_bytes
-from witnessmark.ledger.evidence import HOW, PHOTO
+from witnessmark.ledger.evidence import HOW, PHOTO, owed
 from witnessmark.ledger.fold import fold
 from witnessmark.ledger.gates import gate
 from witnessmark.ledger.graph import Graph
@@ -154,10 +154,12 @@ def load(jobs: list[DemoJob]) -> dict[str, int]:
         phone.write("begin", pack=pack, values={"works": job.pack["works"]})
         steps = job.pack["plan"]["steps"]
         state = fold(job.pack, Graph({}))
+        objects = state.book["objects"]
         actions = {row["id"]: row for row in job.pack["rules"]["actions"]}
         for step in steps[: len(steps) * job.twelfths // 12]:
             action = actions.get(step["action"])
-            phone.step(step, state.owed(action, step["object"]) if action else [])
+            asked = owed(state.book, action, objects[step["object"]]) if action else []
+            phone.step(step, asked)
         if job.then == "closed":
             phone.hand_back(job.pack)
         elif job.then is not None:

@@ -124,6 +124,9 @@ class Vehicle(models.Model):
     engine: models.CharField[str, str] = models.CharField(max_length=100, default="")
     mileage: models.CharField[str, str] = models.CharField(max_length=40, default="")
 
+    LONGEST: ClassVar = {"engine": 100, "mileage": 40}
+    """Characters of a text at the most, where it is not 200."""
+
 
 class Job(models.Model):
     """A job: a name, what was booked, and who is on it. Where it stands is in its events alone.

@@ -6,13 +6,19 @@ from django.urls import path
 
 from witnessmark.workshop.api import api
 from witnessmark.workshop.pages import (
+    customers,
     first_day,
+    job,
+    jobs,
+    library,
+    new_job,
     pairing,
     papers,
     people,
     settings,
     shell,
     trust,
+    vehicles,
     who,
 )
 
@@ -26,4 +32,10 @@ urlpatterns = [
     *trust.urlpatterns,
     *pairing.urlpatterns,
     *papers.urlpatterns,
+    *jobs.urlpatterns,
+    *new_job.urlpatterns,
+    *job.urlpatterns,
+    *vehicles.urlpatterns,
+    *customers.urlpatterns,
+    *library.urlpatterns,
 ]
