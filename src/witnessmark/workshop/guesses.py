@@ -12,36 +12,8 @@ from dataclasses import dataclass
 from django.db.models import F
 
 from witnessmark.workshop import models
+from witnessmark.workshop.waits import FORGOTTEN_AFTER, Waits
 from witnessmark.workshop.writing import now, write_transaction
-
-_SECOND, _MINUTE, _DAY = 1_000, 60_000, 86_400_000
-
-
-@dataclass(frozen=True, slots=True)
-class Waits:
-    """How long the next guess must wait, by how many were wrong; [ms].
-
-    After `locked_at` wrong ones every further one waits `locked_for`. What was wrong is
-    forgotten a day after the last.
-    """
-
-    free: int
-    slowed_by: int
-    locked_at: int
-    locked_for: int
-
-    def after(self, wrong: int) -> int:
-        """Give the wait after so many wrong guesses."""
-        if wrong < self.free:
-            return 0
-        if wrong < self.locked_at:
-            return self.slowed_by << (wrong - self.free)
-        return self.locked_for
-
-
-PIN_OF_MEMBER = Waits(free=3, slowed_by=5 * _SECOND, locked_at=6, locked_for=15 * _MINUTE)
-PIN_ON_DEVICE = Waits(free=10, slowed_by=5 * _SECOND, locked_at=15, locked_for=15 * _MINUTE)
-PAIRING_FROM_ADDRESS = Waits(free=5, slowed_by=2 * _SECOND, locked_at=10, locked_for=15 * _MINUTE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +48,7 @@ def _count(counters: Mapping[str, Waits]) -> int | None:
     """Count one more wrong guess, unless one must still wait: then say until when."""
     at = now()
     with write_transaction():
-        models.Attempt.objects.filter(last__lt=at - _DAY).delete()
+        models.Attempt.objects.filter(last__lt=at - FORGOTTEN_AFTER).delete()
         rows = {row.id: row for row in models.Attempt.objects.filter(id__in=counters)}
         waiting = [row.until for row in rows.values() if row.until > at]
         if waiting:

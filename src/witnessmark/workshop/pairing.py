@@ -9,7 +9,8 @@ from ipaddress import IPv6Address, ip_address, ip_network
 from django.utils.crypto import salted_hmac
 
 from witnessmark.workshop import models, people
-from witnessmark.workshop.guesses import PAIRING_FROM_ADDRESS, Guess, guess
+from witnessmark.workshop.guesses import Guess, guess
+from witnessmark.workshop.waits import PAIRING_FROM_ADDRESS
 from witnessmark.workshop.writing import now, write_transaction
 
 ALPHABET = "23456789abcdefghjkmnpqrstvwxyz"

@@ -19,7 +19,8 @@ from argon2.exceptions import InvalidHashError, VerificationError
 
 from witnessmark.ledger.canonical import digest
 from witnessmark.workshop import models
-from witnessmark.workshop.guesses import PIN_OF_MEMBER, PIN_ON_DEVICE, Guess, guess
+from witnessmark.workshop.guesses import Guess, guess
+from witnessmark.workshop.waits import PIN_OF_MEMBER, PIN_ON_DEVICE
 from witnessmark.workshop.writing import write_transaction
 
 ROUNDS = 600_000

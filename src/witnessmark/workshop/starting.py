@@ -82,7 +82,7 @@ def settings_for(
             "witnessmark.workshop.apps.WorkshopConfig",
         ],
         "MIDDLEWARE": [
-            "witnessmark.workshop.strangers.security_headers",
+            "witnessmark.workshop.headers.security_headers",
             "django.middleware.security.SecurityMiddleware",
             "django.middleware.clickjacking.XFrameOptionsMiddleware",
             "whitenoise.middleware.WhiteNoiseMiddleware",
@@ -122,6 +122,7 @@ def settings_for(
         "USE_I18N": False,
         "USE_TZ": True,
         # Files are read from the package; nothing is collected beforehand.
+        "WHITENOISE_ALLOW_ALL_ORIGINS": False,
         "WHITENOISE_AUTOREFRESH": False,
         "WHITENOISE_USE_FINDERS": True,
     }

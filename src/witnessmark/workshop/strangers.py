@@ -1,4 +1,4 @@
-"""What everybody gets and what strangers get: headers, and one answer for every address.
+"""What strangers get: one answer for every address.
 
 A stranger sees the pairing pages, the bench's shell (which holds no data) and static files.
 Every other address, there or not, by any method, is answered alike.
@@ -6,16 +6,14 @@ Every other address, there or not, by any method, is answered alike.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from urllib.parse import quote
 
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpResponseRedirect
 from django.urls import Resolver404, resolve
 
 from witnessmark.workshop import models
+from witnessmark.workshop.headers import Answering
 from witnessmark.workshop.sessions import Known, is_trusted, look_who, member_of
-
-Answering = Callable[[HttpRequest], HttpResponseBase]
 
 OPEN_PAGES = ("/pair/", "/bench/")
 """Pages below these are open to strangers, if there is such a page."""
@@ -26,31 +24,8 @@ LATE_ENTRIES = "/api/events"
 
 WHO, FIRST_DAY = "/who/", "/first-day/"
 
-_SOURCES = {
-    "default-src": "'none'",
-    "script-src": "'self'",
-    "style-src": "'self'",
-    "img-src": "'self' blob: data:",
-    "media-src": "'self' blob:",
-    "font-src": "'self'",
-    "connect-src": "'self'",
-    "manifest-src": "'self'",
-    "worker-src": "'self'",
-    "form-action": "'self'",
-    "base-uri": "'none'",
-    "frame-ancestors": "'none'",
-}
-
-CONTENT_POLICY = "; ".join(f"{what} {where}" for what, where in _SOURCES.items())
-"""Scripts and styles from files of ours alone; no script from a text."""
-
-PAPER_POLICY = "base-uri 'none'; frame-ancestors 'none'"
-"""A browser's own viewer of PDF needs styles of its own; nothing in it is ours to run."""
-
-HEADERS = {
-    "Cross-Origin-Resource-Policy": "same-origin",
-    "Permissions-Policy": "camera=(self), microphone=(self), geolocation=(), payment=(), usb=()",
-}
+ALIKE = {"WWW-Authenticate": "Bearer", "Vary": "Cookie"}
+"""The latter whether or not a cookie was looked at: that would show."""
 
 NO_PAGE = b"""<!doctype html>
 <html lang="en-GB"><head><meta charset="utf-8"><title>Not paired</title></head>
@@ -58,22 +33,6 @@ NO_PAGE = b"""<!doctype html>
 <p><a href="/pair/">Pair this device</a> by a code that somebody of the workshop shows you.</p>
 </body></html>
 """
-
-
-def security_headers(answer: Answering) -> Answering:
-    """Put the headers on every answer that keep foreign scripts, frames and caches out."""
-
-    def answered(request: HttpRequest) -> HttpResponseBase:
-        response = answer(request)
-        is_paper = response.get("Content-Type", "").startswith("application/pdf")
-        policy = PAPER_POLICY if is_paper else CONTENT_POLICY
-        response.headers.setdefault("Content-Security-Policy", policy)
-        for name, value in HEADERS.items():
-            response.headers.setdefault(name, value)
-        response.headers.setdefault("Cache-Control", "no-store")
-        return response
-
-    return answered
 
 
 def known_devices(answer: Answering) -> Answering:
@@ -97,7 +56,7 @@ def known_devices(answer: Answering) -> Answering:
 
 def stranger_s_answer() -> HttpResponse:
     """Give what a stranger gets at every address that is not open to them."""
-    return HttpResponse(NO_PAGE, status=401, headers={"WWW-Authenticate": "Bearer"})
+    return HttpResponse(NO_PAGE, status=401, headers=ALIKE)
 
 
 def _comes_from_elsewhere(request: HttpRequest) -> bool:
