@@ -48,11 +48,11 @@ def pack_of(machine: str, *works: str) -> dict[str, Any]:
     return found
 
 
-def follow(phone: Device, pack: dict[str, Any], steps: int) -> None:
+def follow(phone: Device, pack: dict[str, Any], steps: int, *, job: str = "job-1") -> None:
     """Let a phone record so many steps of a plan, with everything that is asked."""
     for step in pack["plan"]["steps"][:steps]:
         if step["kind"] == "block":
-            phone.write(type="block", object=step["object"], values={"within": True})
+            phone.write(type="block", object=step["object"], values={"within": True}, job=job)
         else:
             said = {**EVERYTHING}
             phone.write(
@@ -61,6 +61,7 @@ def follow(phone: Device, pack: dict[str, Any], steps: int) -> None:
                 object=step["object"],
                 values=said,
                 photos=[PHOTO],
+                job=job,
             )
 
 
@@ -69,9 +70,11 @@ def standing(pack: dict[str, Any], phone: Device) -> JobState:
     return fold(pack, Graph(phone.holds), (PHOTO,))
 
 
-def half_way(machine: str, work: str, twelfths: int) -> tuple[dict[str, Any], Device]:
+def half_way(
+    machine: str, work: str, twelfths: int, *, job: str = "job-1", device: str = "a"
+) -> tuple[dict[str, Any], Device]:
     """Give a job's pack and a phone on which so many twelfths of its steps are recorded."""
-    pack, phone = pack_of(machine, work), Device("a")
-    phone.write(type="begin", values={"works": pack["works"]}, pack=pack_digest(pack))
-    follow(phone, pack, len(pack["plan"]["steps"]) * twelfths // 12)
+    pack, phone = pack_of(machine, work), Device(device)
+    phone.write(type="begin", values={"works": pack["works"]}, pack=pack_digest(pack), job=job)
+    follow(phone, pack, len(pack["plan"]["steps"]) * twelfths // 12, job=job)
     return pack, phone
