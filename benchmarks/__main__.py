@@ -17,6 +17,11 @@ NAMES = (
     "ledger",
     "workshop_crash",
     "workshop_power",
+    "workshop_load",
+    "workshop_size",
+    "replanning",
+    "bench_kills",
+    "bench_phone",
 )
 
 

@@ -11,7 +11,7 @@ PAGE = "/bench/manifest.webmanifest"
 """A page of the bench without its scripts."""
 
 LOAD = """
-const names = ["store", "me", "records", "sending", "outgoing", "incoming", "link", "writing"];
+const names = ["store", "me", "records", "sending", "outgoing", "incoming", "link", "private"];
 const all = await Promise.all(names.map((name) => import(`/static/bench/${name}.js`)));
 globalThis.wm = Object.assign({}, ...all);
 wm.store = await wm.openStore();

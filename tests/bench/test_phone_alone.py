@@ -8,6 +8,7 @@ import pytest
 
 from tests.bench.bare import PAGE, counts, fetch, load, send_now, waiting, write
 from tests.workshop.small_workshop import named, picture
+from witnessmark.ledger.commitments import commitment
 
 BEGIN = """
 const bytes = Uint8Array.from(atob(args[0]), (each) => each.charCodeAt(0));
@@ -161,6 +162,28 @@ def test_a_phone_whose_pairing_is_gone_keeps_what_it_holds(server, job, by_hand)
     assert (found["waiting"], found["refused"], found["standing"]) == (2, 0, "unknown")
     phone.run("await wm.pairedAs(wm.store, args[0]);", phone.pairing)
     assert send_now(phone)["waiting"] == 0
+
+
+def test_a_private_text_is_sent_beside_the_entry_that_holds_its_seal(server, by_hand):
+    phone = by_hand()
+    job, seal = phone.run(
+        """
+        const record = await wm.newRecord(wm.store, { title: "A van, grey" });
+        const seal = await wm.keepPrivate(wm.store, record.job, "plate", "WM 1 CAFE\u0301");
+        await record.write("noted", { object: "vehicle", values: { plate: seal } });
+        return [record.job, seal];
+        """
+    )
+    assert send_now(phone)["waiting"] == 0
+    with server.tables() as models:
+        kept = models.Private.objects.get(commitment=seal)
+        assert (kept.kind, kept.job) == ("plate", job)
+        assert bytes(kept.says).decode() == "WM 1 CAF\u00c9"
+        assert commitment(bytes(kept.salt), "WM 1 CAF\u00c9") == seal
+        noted = [bytes(each.data) for each in models.Event.objects.filter(job_id=job)]
+    assert any(seal.encode() in each for each in noted)
+    assert not any(b"WM 1" in each for each in noted)
+    assert phone.run("return await wm.privateHere(wm.store, args[0]);", seal) == "WM 1 CAF\u00c9"
 
 
 def test_nothing_is_written_for_nobody(server, phone):
