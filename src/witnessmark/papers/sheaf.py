@@ -13,6 +13,7 @@ from witnessmark.papers.coolant_card import coolant_card
 from witnessmark.papers.drive_cards import route_card, timing_card
 from witnessmark.papers.fasteners import joints_made, joints_taken_out, placed_holes
 from witnessmark.papers.job_card import job_card
+from witnessmark.papers.joint_sums import joint_sums
 from witnessmark.planning.job import Job
 
 TRUE_SIZE = "true-size"
@@ -32,7 +33,7 @@ def papers_of(job: Job) -> Iterator[Paper]:
 
     A bolt board for each joint taken out whose holes have places; an angle disc for each
     joint tightened by angle; labels when any fasteners come out; routes, timing and
-    coolant cards when belts, timed shafts or coolant are opened.
+    coolant cards when belts, timed shafts or coolant are opened; the sums of critical joints.
     """
     yield Paper("job-card", "job-card", job_card(job))
     for joint in joints_taken_out(job):
@@ -49,6 +50,7 @@ def papers_of(job: Job) -> Iterator[Paper]:
         ("route", route_card(job)),
         ("timing-card", timing_card(job)),
         ("coolant-card", coolant_card(job)),
+        ("sums", joint_sums(job)),
     ):
         if content is not None:
             yield Paper(name, name, content)

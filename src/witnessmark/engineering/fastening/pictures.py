@@ -16,7 +16,7 @@ from witnessmark.engineering.refusal import RefusalError, require_above_zero
 from witnessmark.engineering.svg import document, number, text_at
 
 WIDE, HIGH = 170.0, 120.0
-_LEFT, _RIGHT, _TOP, _BOTTOM = 20.0, 152.0, 16.0, 102.0
+_LEFT, _RIGHT, _TOP, _BOTTOM = 20.0, 145.0, 16.0, 102.0
 _WORDS = 3.2
 _GREY = "#d8d8d8"
 
