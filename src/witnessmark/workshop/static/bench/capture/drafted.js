@@ -1,0 +1,39 @@
+/**
+ * Keeping the record as the first draft of a machine file, where the workshop is reachable.
+ *
+ * @typedef {import("../router.js").Context} Context
+ */
+
+import { h } from "../dom.js";
+import { bigButton, lines, notice } from "../parts.js";
+import { Link } from "../link.js";
+
+/** @param {Context} context @returns {HTMLElement} */
+export function draftButton(context) {
+  const place = h("div", { class: "draft", role: "status" });
+  const keep = async () => {
+    place.replaceChildren(notice("plain", "Asking the workshop…"));
+    place.replaceChildren(...(await asked(context)));
+    place.dataset.answered = "";
+  };
+  return h("div", {}, bigButton("Keep as a draft machine file", () => void keep(), { "data-tap": "draft" }), place);
+}
+
+/** @param {Context} context @returns {Promise<(Node | string)[]>} */
+async function asked(context) {
+  if (context.record.waiting > 0) await context.sender.sendNow();
+  if (context.record.waiting > 0) {
+    return [notice("caution", "Some entries are not sent yet. Try again where the workshop can be reached.")];
+  }
+  try {
+    const link = new Link(context.known.pairing.secret);
+    const said = await link.post(`/api/jobs/${context.record.job}/draft`, {});
+    const few = said.complaints.slice(0, 12).map((/** @type {{says: string}} */ each) => each.says);
+    return [
+      notice("plain", `Kept as ${said.file}. ${said.complaints.length} figures and words are missing:`),
+      ...[lines(few)].filter((each) => each !== null),
+    ];
+  } catch (error) {
+    return [notice("caution", error instanceof Error ? error.message : String(error))];
+  }
+}
