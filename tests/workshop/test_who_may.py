@@ -28,6 +28,7 @@ ENDPOINTS = [
     ("get", f"/api/jobs/job-1/photos/{named(PHOTO)}", None, "ben", 404),
     ("get", f"/api/jobs/job-1/photos/{named(PHOTO)}/thumbnail", None, "ben", 404),
     ("post", "/api/jobs/job-1/replan", {"proof": False}, "ben", 404),
+    ("post", "/api/jobs/job-1/draft", {}, "ben", 404),
     ("post", "/api/jobs/job-1/private", TEXT, "ben", 404),
     ("get", "/api/jobs/job-1/private", None, "ben", 404),
     ("delete", f"/api/jobs/job-1/private/{PLATE}", None, "owner", 403),

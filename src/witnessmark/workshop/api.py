@@ -6,10 +6,19 @@ from django.core.exceptions import RequestDataTooBig
 from django.http import HttpRequest, HttpResponse
 from ninja import NinjaAPI
 
-from witnessmark.workshop import api_bench, api_jobs, api_ledger, api_me, api_people, api_replan
+from witnessmark.workshop import (
+    api_bench,
+    api_draft,
+    api_jobs,
+    api_ledger,
+    api_me,
+    api_people,
+    api_replan,
+)
 
 api = NinjaAPI(title="Witnessmark workshop", version="1", docs_url=None)
 api.add_router("", api_bench.router)
+api.add_router("", api_draft.router)
 api.add_router("", api_jobs.router)
 api.add_router("", api_ledger.router)
 api.add_router("", api_people.router)

@@ -28,9 +28,12 @@ async function asked(context) {
   try {
     const link = new Link(context.known.pairing.secret);
     const said = await link.post(`/api/jobs/${context.record.job}/draft`, {});
+    if (said.none !== null) return [notice("caution", said.none)];
     const few = said.complaints.slice(0, 12).map((/** @type {{says: string}} */ each) => each.says);
     return [
-      notice("plain", `Kept as ${said.file}. ${said.complaints.length} figures and words are missing:`),
+      notice("plain", `Kept as ${said.file}.`, said.why_no_plan === ""
+        ? " The next job on such a machine can be planned from it."
+        : ` Before a job can be planned from it, this is missing:`),
       ...[lines(few)].filter((each) => each !== null),
     ];
   } catch (error) {
