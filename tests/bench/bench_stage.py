@@ -7,12 +7,14 @@ comes from the phone. Profiles share nothing.
 
 from __future__ import annotations
 
+import hmac
 import json
 import shutil
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from functools import partial
+from hashlib import pbkdf2_hmac, sha256
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from threading import Thread
@@ -44,11 +46,31 @@ PICTURE = bytes.fromhex(
 """The smallest picture there is: one red point."""
 
 
+ROUNDS = 1000
+"""Few, so that a test does not wait; the product's own number is tested with its PINs."""
+
+
+def verifier(pin: str, member: str) -> dict[str, Any]:
+    """Make what a phone checks a PIN by, with Python's own PBKDF2 and HMAC."""
+    salt, device_salt = sha256(member.encode()).digest()[:16], b"sixteen bytes ok"
+    stretched = pbkdf2_hmac("sha256", pin.encode(), salt, ROUNDS)
+    return {
+        "salt": salt.hex(),
+        "rounds": ROUNDS,
+        "device_salt": device_salt.hex(),
+        "verifier": hmac.new(stretched, device_salt, "sha256").hexdigest(),
+    }
+
+
+def path_of(address: str) -> str:
+    return address.split("?", maxsplit=1)[0]
+
+
 class _Handler(BaseHTTPRequestHandler):
     protocol_version = "HTTP/1.1"
 
     def do_GET(self) -> None:
-        path = self.path.split("?")[0]
+        path = path_of(self.path)
         found = {"/bench/": PAGE, "/blank": BLANK}.get(path)
         if path.startswith("/static/"):
             file = STATIC / path.removeprefix("/static/")
@@ -62,9 +84,11 @@ class _Handler(BaseHTTPRequestHandler):
 
     def _answer(self, status: int, found: bytes | None) -> None:
         self.send_response(status)
-        suffix = Path(self.path.split("?")[0]).suffix
+        suffix = Path(path_of(self.path)).suffix
         self.send_header("Content-Type", TYPES.get(suffix, "text/html"))
         self.send_header("Content-Length", str(len(found or b"")))
+        if path_of(self.path).startswith("/static/"):
+            self.send_header("Cache-Control", "max-age=600")
         if self.path.startswith("/bench"):
             self.send_header("Content-Security-Policy", POLICY)
         self.end_headers()
@@ -80,11 +104,32 @@ _CALL = """async ([module, name, args]) => {
 }"""
 
 
+_COUNTING = """
+window.writing = 0;
+const real = IDBDatabase.prototype.transaction;
+IDBDatabase.prototype.transaction = function (...given) {
+  const made = real.apply(this, given);
+  window.writing += 1;
+  for (const end of ["complete", "abort"]) {
+    made.addEventListener(end, () => { window.writing -= 1; });
+  }
+  return made;
+};
+"""
+"""Counts what the page has under way on its disk: a tap is over when that is nothing."""
+
+_STANDS = """() => [
+  window.writing, document.getElementById("bench").dataset.drawn,
+  document.getElementById("bench").innerHTML.length, window.location.hash,
+]"""
+
+
 class Stage:
     """One browser, and phones opened in it."""
 
     def __init__(self, thread: ThreadPoolExecutor, browser: Browser, origin: str) -> None:
         self.thread, self.browser, self.origin = thread, browser, origin
+        self.contexts: dict[tuple[int, int], BrowserContext] = {}
 
     def do(self, doing: Callable[..., Any], *args: Any) -> Any:
         return self.thread.submit(doing, *args).result(timeout=240)
@@ -102,6 +147,14 @@ class Stage:
 
         return self.do(calling)
 
+    def context(self, size: tuple[int, int]) -> BrowserContext:
+        """Give the window of a size; its tables are emptied for every phone laid out in it."""
+        if size not in self.contexts:
+            viewport: Any = {"width": size[0], "height": size[1]}
+            self.contexts[size] = self.browser.new_context(viewport=viewport, has_touch=True)
+            self.contexts[size].add_init_script(_COUNTING)
+        return self.contexts[size]
+
     def phone(self, pack: dict[str, Any], **more: Any) -> PhoneOnStage:
         """Open a phone that has a job on this pack."""
         return self.do(PhoneOnStage, self, pack, more)
@@ -113,21 +166,24 @@ class PhoneOnStage:
     def __init__(self, stage: Stage, pack: dict[str, Any], more: dict[str, Any]) -> None:
         self.stage, self.taps, self.photos = stage, 0, 0
         size = more.pop("size", (410, 860))
-        self.context: BrowserContext = stage.browser.new_context(
-            viewport={"width": size[0], "height": size[1]}, has_touch=True
-        )
-        self.page: Page = self.context.new_page()
+        self.page: Page = stage.context(size).new_page()
         self.errors: list[str] = []
         self.page.on("pageerror", lambda error: self.errors.append(str(error)))
         self.page.goto(f"{stage.origin}/blank")
-        laid = {"pack": pack, "people": PEOPLE, "title": "Van, timing belt", "events": [], **more}
+        people = [
+            each | {"pin": verifier(more["pins"][each["id"]], each["id"])}
+            if each["id"] in more.get("pins", {})
+            else each
+            for each in PEOPLE
+        ]
+        laid = {"pack": pack, "people": people, "title": "Van, timing belt", **more}
         self.page.evaluate(_CALL, ["/tests/laying.js", "lay", json.dumps([laid])])
         self.page.goto(f"{stage.origin}/bench/")
         self.page.wait_for_selector("#bench[data-ready]")
 
     def close(self) -> None:
-        self.stage.do(self.context.close)
-        assert self.errors == []
+        self.stage.do(self.page.close)
+        assert self.errors == [], self.errors
 
     # Looking
 
@@ -149,11 +205,8 @@ class PhoneOnStage:
     # Doing
 
     def go(self, address: str) -> None:
-        def going() -> None:
-            self.page.evaluate("to => { window.location.hash = to; }", address)
-            self.page.wait_for_timeout(50)
-
-        self._drawn_after(going)
+        going = "to => { window.location.hash = to; }"
+        self._drawn_after(lambda: self.page.evaluate(going, address))
 
     def tap(self, selector: str, *, at: int = 0) -> None:
         """Tap something as a thumb does; count it."""
@@ -173,7 +226,14 @@ class PhoneOnStage:
     def _drawn_after(self, doing: Callable[[], Any]) -> None:
         def both() -> None:
             doing()
-            self.page.wait_for_timeout(120)
+            before = None
+            for _ in range(400):
+                now = self.page.evaluate(_STANDS)
+                if now == before and now[0] == 0:
+                    return
+                before = now
+                self.page.wait_for_timeout(25)
+            raise AssertionError("the page never came to rest")
 
         self.stage.do(both)
 

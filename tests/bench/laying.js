@@ -9,6 +9,7 @@ import { openStore } from "/static/bench/store.js";
 export async function lay({ pack, people, title, person = "ann", job = "job-1" }) {
   const bytes = canonicalBytes(pack);
   const id = plainSha256(bytes);
+  await emptied();
   const store = await openStore();
   await store.change(["me", "jobs", "packs"], async (table) => {
     await table("me").put({ device: { id: "phone-1", name: "Phone" }, secret: "s" }, "pairing");
@@ -21,6 +22,14 @@ export async function lay({ pack, people, title, person = "ann", job = "job-1" }
   store.close();
   return id;
 }
+
+/** Leave nothing of the phone that was laid out here before. */
+const emptied = () =>
+  new Promise((resolve, reject) => {
+    const request = indexedDB.deleteDatabase("witnessmark");
+    request.onsuccess = resolve;
+    request.onerror = reject;
+  });
 
 /** Everything written on the phone, in order. */
 export async function written() {

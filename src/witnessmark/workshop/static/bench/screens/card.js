@@ -68,9 +68,14 @@ function tightness(told, act) {
     staged ? h("p", { class: "figure" }, h("b", {}, act.torque), ` now, pass ${act.stage} of ${act.stages}`) : null,
     h("p", { class: staged ? "second" : "figure" },
       h("b", {}, staged ? `${told.text} in all` : told.text), told.second ? ` ${told.second}` : ""),
-    lines(detailLines(told), "lines"),
+    lines(detailLines(told).map((line) => ofLastPass(line, act)), "lines"),
     h("p", { class: "source" }, `Figure: ${told.source}`));
 }
+
+/** The wrench and its setting stand on the card for the last pass. @param {string} line
+ * @param {Act} act */
+const ofLastPass = (line, { stage, stages }) =>
+  stage > 0 && stage < stages && line.includes(", set ") ? `for the last pass: ${line}` : line;
 
 /** @param {Context} context @param {string} object */
 function pictures(context, object) {
