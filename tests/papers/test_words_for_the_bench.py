@@ -13,6 +13,7 @@ from witnessmark.engineering.fastening.witness_marks import witness_mark
 from witnessmark.ledger.canonical import canonical_bytes
 from witnessmark.ledger.pack import job_pack
 from witnessmark.papers.bench_texts import bench_texts
+from witnessmark.papers.sheaf import paper_named, papers_of
 
 MINIBUS = Path(__file__).parents[2] / "demo" / "machines" / "gull-20.yaml"
 
@@ -68,3 +69,15 @@ def test_the_colour_of_the_witness_mark_goes_with_it(pack):
 
 def test_all_of_it_has_a_canonical_form(pack):
     assert canonical_bytes(pack)
+
+
+def test_the_papers_that_apply_are_named_as_they_are_printed(gull_job, genset_job):
+    for job in (gull_job, genset_job):
+        named = bench_texts(job)["papers"]
+        assert [each["name"] for each in named] == [paper.name for paper in papers_of(job)]
+        for each in named:
+            assert paper_named(job, each["name"]).name == each["name"]
+    titles = {each["name"]: each["title"] for each in bench_texts(gull_job)["papers"]}
+    assert titles["bolt-board-upper-cover-bolts"] == "Bolt board: upper cover bolts"
+    assert titles["timing-card"] == "Timing card"
+    assert paper_named(gull_job, "bolt-board-nothing") is None

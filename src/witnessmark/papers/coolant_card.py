@@ -35,11 +35,7 @@ AIRLOCK = (
 
 def coolant_card(job: Job) -> dict[str, Any] | None:
     """Lay out the card of every coolant circuit this job opens; None when it opens none."""
-    circuits = [
-        _circuit(job, circuit)
-        for circuit in job.machine.circuits.values()
-        if holds_coolant(circuit) and _steps_of(job, circuit)
-    ]
+    circuits = [_circuit(job, circuit) for circuit in _opened(job)]
     if not circuits:
         return None
     return {
@@ -53,6 +49,16 @@ def coolant_card(job: Job) -> dict[str, Any] | None:
             "Old coolant goes where local law says, apart from oil.",
         ],
     }
+
+
+def has_coolant(job: Job) -> bool:
+    """Whether this job opens a circuit that holds coolant."""
+    return bool(_opened(job))
+
+
+def _opened(job: Job) -> list[Circuit]:
+    circuits = job.machine.circuits.values()
+    return [each for each in circuits if holds_coolant(each) and _steps_of(job, each)]
 
 
 def _steps_of(job: Job, circuit: Circuit) -> list[JobStep]:

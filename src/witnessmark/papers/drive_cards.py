@@ -45,6 +45,17 @@ EYE_HOLDS_NOTHING = (
 )
 
 
+def has_route(job: Job) -> bool:
+    """Whether a run that this job disturbs can be drawn."""
+    return any(route_path(run) is not None for run in _runs_in(job))
+
+
+def has_timing(job: Job) -> bool:
+    """Whether this job leaves a timing run unproven for a while."""
+    opened = _opened(job)
+    return any(shaft.id in opened for _, shafts in _timing_runs(job) for shaft in shafts)
+
+
 def route_card(job: Job) -> dict[str, Any] | None:
     """Lay out the belt routes of the runs whose belt this job takes off; None when none is."""
     runs = [content for run in _runs_in(job) if (content := _route(job, run)) is not None]

@@ -17,19 +17,14 @@ from witnessmark.papers.drive_cards import PAPER_FONT
 from witnessmark.papers.fasteners import joints_made
 from witnessmark.planning.fastening_step import clamp_texts
 from witnessmark.planning.job import Job
+from witnessmark.quantities.tightness import Tightness
 
 NOBODY = "nobody said where it comes from"
 
 
 def joint_sums(job: Job) -> dict[str, Any] | None:
     """Lay out the sums of the critical joints a job makes; None when it makes none by torque."""
-    made = [
-        (joint, joint.tightness.tightness)
-        for joint in joints_made(job)
-        if joint.critical
-        and joint.tightness is not None
-        and joint.tightness.tightness.torque is not None
-    ]
+    made = _made(job)
     if not made:
         return None
     angled = any(tightness.angle_degrees > 0.0 for _, tightness in made)
@@ -40,6 +35,21 @@ def joint_sums(job: Job) -> dict[str, Any] | None:
         "joints": [_joint(joint) for joint, _ in made],
         "cautions": [MAKER_PREVAILS, *([ANGLE_NEEDS_TRIAL] if angled else [])],
     }
+
+
+def has_sums(job: Job) -> bool:
+    """Whether a job makes critical joints by torque."""
+    return bool(_made(job))
+
+
+def _made(job: Job) -> list[tuple[Joint, Tightness]]:
+    return [
+        (joint, joint.tightness.tightness)
+        for joint in joints_made(job)
+        if joint.critical
+        and joint.tightness is not None
+        and joint.tightness.tightness.torque is not None
+    ]
 
 
 def _joint(joint: Joint) -> dict[str, Any]:

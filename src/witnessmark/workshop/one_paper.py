@@ -69,7 +69,7 @@ def paper_of_plan(plan: dict[str, Any]) -> tuple[str, dict[str, Any]]:
 
     A file that changed since the job was planned would give another machine's paper.
     """
-    from witnessmark.papers.sheaf import papers_of
+    from witnessmark.papers.sheaf import paper_named, papers_of
     from witnessmark.workshop.job_planning import CannotPlanError, LibraryError, plan_job
 
     try:
@@ -81,11 +81,11 @@ def paper_of_plan(plan: dict[str, Any]) -> tuple[str, dict[str, Any]]:
             f"the machine file {plan['machine']} has changed since this job was planned: "
             "plan the job anew, or put the file back"
         )
-    papers = {paper.name: paper for paper in papers_of(found.job)}
-    if plan["name"] not in papers:
-        names = ", ".join(papers)
+    paper = paper_named(found.job, plan["name"])
+    if paper is None:
+        names = ", ".join(each.name for each in papers_of(found.job))
         raise NoPaperError(f"this job has no paper '{plan['name']}'; it has: {names}")
-    return papers[plan["name"]].template, papers[plan["name"]].content
+    return paper.template, paper.content
 
 
 def main() -> int:
