@@ -4,6 +4,7 @@
  * This registers the screens and opens what the phone keeps; everything shown follows from it.
  */
 
+import { routes as capture } from "./capture/routes.js";
 import { Editions } from "./editions.js";
 import { askToKeep, me } from "./me.js";
 import { route } from "./router.js";
@@ -12,7 +13,7 @@ import { startSending } from "./sending.js";
 import { Shell } from "./shell.js";
 import { openStore } from "./store.js";
 
-for (const [pattern, render] of SCREENS) route(pattern, render);
+for (const [pattern, render] of [...SCREENS, ...capture]) route(pattern, render);
 
 /** @param {HTMLElement} bench */
 async function begin(bench) {
