@@ -69,7 +69,7 @@ def paper_of_plan(plan: dict[str, Any]) -> tuple[str, dict[str, Any]]:
 
     A file that changed since the job was planned would give another machine's paper.
     """
-    from witnessmark.papers.sheaf import paper_named, papers_of
+    from witnessmark.papers.sheaf import paper_named, paper_titles
     from witnessmark.workshop.job_planning import CannotPlanError, LibraryError, plan_job
 
     try:
@@ -83,7 +83,7 @@ def paper_of_plan(plan: dict[str, Any]) -> tuple[str, dict[str, Any]]:
         )
     paper = paper_named(found.job, plan["name"])
     if paper is None:
-        names = ", ".join(each.name for each in papers_of(found.job))
+        names = ", ".join(each["name"] for each in paper_titles(found.job))
         raise NoPaperError(f"this job has no paper '{plan['name']}'; it has: {names}")
     return paper.template, paper.content
 
