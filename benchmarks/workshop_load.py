@@ -112,7 +112,8 @@ class Load:
 
     def saturated(self) -> Figures:
         """Let some clients send without a pause."""
-        taken, figures = Taken(), {}
+        taken = Taken()
+        figures: Figures = {}
         names = list(self.writers)[:SATURATING]
         until = time.monotonic() + SECONDS / 3
 
@@ -130,7 +131,8 @@ class Load:
 
     def coming_back(self) -> Figures:
         """Let every phone send a hundred events at once, while others look at pages."""
-        sent, pages, figures = Taken(), Taken(), {}
+        sent, pages = Taken(), Taken()
+        figures: Figures = {}
         names = list(self.writers)
         batches = {name: self.writers[name].sent(BACK_WITH) for name in names}
         done = [False]

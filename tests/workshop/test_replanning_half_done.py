@@ -126,6 +126,25 @@ def test_a_way_round_costs_what_it_costs_and_stays_struck_out_in_the_next_plan()
     assert again.after == found.after
 
 
+@pytest.mark.parametrize(
+    ("machine", "work", "twelfths", "wanted"),
+    [
+        ("brack-genset-12", "injection-pump", 11, Wanted(added=("crank-seal",))),
+        ("brack-genset-12", "crank-seal", 9, Wanted(struck=(("air-baffle", None),))),
+        ("gull-20", "alternator", 6, Wanted(struck=(("alternator", None),))),
+    ],
+)
+def test_what_goes_another_way_now_is_still_read_by_the_way_it_went(
+    machine, work, twelfths, wanted
+):
+    """Shut again and opened anew, or open and closed by another way: no flag comes of it."""
+    pack, phone = half_way(machine, work, twelfths)
+    state = standing(pack, phone)
+    found = replan(DEMO, machine, state, wanted)
+    assert_sound(found)
+    assert_reads_the_same(found, state)
+
+
 @pytest.mark.parametrize("twelfths", [0, 5, 11])
 def test_a_work_that_came_up_is_planned_with_what_is_left(twelfths):
     pack, phone = half_way("gull-20", "alternator", twelfths)

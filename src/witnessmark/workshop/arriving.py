@@ -63,9 +63,9 @@ def take(sender: Sender, batch: Sequence[Sent]) -> list[Answer]:
     if not jobs:
         return [each for each in read if isinstance(each, Answer)]
     with write_transaction():
-        known = set(sender.jobs().filter(id__in=jobs).order_by("id").values_list("id", flat=True))
         # On PostgreSQL other processes may write to the same book; SQLite has one writer.
-        list(models.Job.objects.select_for_update(no_key=True).filter(id__in=known).order_by("id"))
+        mine = sender.jobs().select_for_update(no_key=True).filter(id__in=jobs).order_by("id")
+        known = set(mine.values_list("id", flat=True))
         revoked = dict(models.Device.objects.filter(id__in=devices).values_list("id", "revoked"))
         here = set(
             models.Event.objects.filter(id__in=[sent.id for sent in batch]).values_list(
