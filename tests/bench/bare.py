@@ -55,7 +55,7 @@ def send_now(phone: Phone, *, reaching: bool = True) -> dict[str, Any]:
 
     A busy machine may not answer in time, and the button is pressed again.
     """
-    until = time.monotonic() + 40
+    until = time.monotonic() + 60
     while True:
         found = dict(phone.run("return await wm.sender.sendNow();"))
         if found["reached"] == reaching:
@@ -75,7 +75,7 @@ def counts(phone: Phone) -> dict[str, Any]:
     return dict(phone.run(COUNTS))
 
 
-def all_sent(phone: Phone, within: float = 30) -> None:
+def all_sent(phone: Phone, within: float = 60) -> None:
     """Wait until nothing waits."""
     phone.eventually(
         'return (await wm.store.read(["outbox"], (t) => t("outbox").count())) === 0;',

@@ -151,7 +151,7 @@ class Phone:
         self.page.reload()
         return self
 
-    def eventually(self, body: str, *args: Any, within: float = 30) -> Any:
+    def eventually(self, body: str, *args: Any, within: float = 60) -> Any:
         """Run a body again until it gives something that is not nothing."""
         until = time.monotonic() + within
         while not (found := self.run(body, *args)):

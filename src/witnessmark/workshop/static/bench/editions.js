@@ -7,6 +7,8 @@
 
 const WORKER = "/bench/worker.js";
 const SCOPE = "/bench/";
+/** [ms] */
+const ASK_AGAIN = 1000;
 
 /** The edition that this page is of. @returns {string | null} */
 export const editionHere = () =>
@@ -45,10 +47,13 @@ export class Editions extends EventTarget {
     return Boolean(this.#kept?.waiting && navigator.serviceWorker.controller);
   }
 
-  /** Take the edition that waits: the page is loaded again. */
+  /** Take the edition that waits: the page is loaded again. It is asked until it has begun, as
+   * a browser may put its worker to sleep just then. */
   take() {
     this.#taking = true;
-    this.#kept?.waiting?.postMessage("take");
+    const ask = () => this.#kept?.waiting?.postMessage("take");
+    ask();
+    setInterval(ask, ASK_AGAIN);
   }
 
   /** Look for a newer edition if the workshop says that it has one.

@@ -1,0 +1,114 @@
+"""The bench opens with the workshop gone, and a newer edition waits until a person takes it."""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+from hashlib import sha256
+from pathlib import Path
+
+import pytest
+
+from tests.bench.servers import ROOT, WorkshopServer, copied
+
+PACKAGE = ROOT / "src" / "witnessmark"
+EDITION = 'return document.querySelector("meta[name=edition]").content;'
+TAKEN = """
+const here = document.querySelector("meta[name=edition]")?.content;
+return here !== undefined && here !== args[0];
+"""
+IS_KEPT = """
+const kept = await navigator.serviceWorker.getRegistration("/bench/");
+return kept?.active?.state === "activated" && navigator.serviceWorker.controller !== null;
+"""
+
+
+def test_the_worker_is_told_every_file_of_the_bench_with_its_digest(shared_server):
+    status, body = shared_server.ask("/bench/worker.js")
+    assert status == 200
+    files = json.loads(re.search(r"const FILES = (.*);", body.decode())[1])
+    there = [
+        f"/static/{path.relative_to(PACKAGE / 'workshop' / 'static').as_posix()}"
+        for folder in ("bench", "ledger", "look")
+        for path in (PACKAGE / "workshop" / "static" / folder).rglob("*")
+        if path.is_file() and path.name != "service_worker.js"
+    ]
+    assert sorted(files) == sorted([*there, "/bench/", "/bench/manifest.webmanifest"])
+    for address, digest in files.items():
+        assert sha256(shared_server.ask(address)[1]).hexdigest() == digest, address
+
+
+def test_the_shell_is_the_same_for_everybody_and_holds_nothing_of_the_workshop(shared_server):
+    pairing = shared_server.pair_device()
+    told = [shared_server.ask("/bench/"), shared_server.ask("/bench/", pairing["secret"])]
+    assert told[0] == told[1]
+    assert b"Pim" not in told[0][1]
+
+
+def test_it_opens_with_the_workshop_gone(serve, phone):
+    server = serve()
+    found = phone("phone", server=server)
+    found.eventually(IS_KEPT)
+    server.kill()
+    found.page.reload()
+    found.page.wait_for_selector("#bench[data-ready]")
+    assert found.run("return (await caches.keys()).length") == 1
+    assert found.run("return fetch('/api/jobs').then(() => 'answered', () => 'gone');") == "gone"
+    found.open("/bench/#/")
+    found.page.wait_for_selector("#bench[data-ready]")
+
+
+@pytest.fixture
+def newer(tmp_path):
+    """The sources as a later edition has them."""
+    folder = tmp_path / "sources"
+    left_out = shutil.ignore_patterns("__pycache__")
+    shutil.copytree(PACKAGE, folder / "witnessmark", ignore=left_out)
+    style = folder / "witnessmark" / "workshop" / "static" / "look" / "bench.css"
+    style.write_text(style.read_text("utf-8") + "\n:root { --edition: later; }\n", "utf-8")
+    return folder
+
+
+def test_a_newer_edition_waits_until_a_person_takes_it(newer, empty_folder, tmp_path, phone):
+    server = WorkshopServer(copied(empty_folder, Path(tmp_path) / "workshop")).start()
+    try:
+        found = phone("phone", server=server)
+        found.eventually(IS_KEPT)
+        first = found.run(EDITION)
+        server.kill()
+        server.sources = newer
+        server.start()
+        found.page.reload()
+        found.page.wait_for_selector("#bench[data-ready]")
+        assert found.run(EDITION) == first
+        found.run(
+            """
+            const { Editions } = await import("/static/bench/editions.js");
+            globalThis.editions = new Editions();
+            await editions.start();
+            await editions.look("another");
+            """
+        )
+        found.eventually("return editions.waiting;")
+        found.page.reload()  # the person goes on working
+        assert found.run(EDITION) == first
+        found.run(
+            """
+            const { Editions } = await import("/static/bench/editions.js");
+            const editions = new Editions();
+            const said = new Promise((resolve) => {
+              editions.addEventListener("editionWaiting", resolve);
+            });
+            await editions.start();
+            await said;
+            setTimeout(() => editions.take());
+            """
+        )
+        found.eventually(TAKEN, first)
+        found.page.wait_for_selector("#bench[data-ready]")
+        later = "return getComputedStyle(document.documentElement).getPropertyValue('--edition');"
+        assert found.run(later).strip() == "later"
+        assert found.eventually("return (await caches.keys()).length === 1;")
+    finally:
+        server.stop()
