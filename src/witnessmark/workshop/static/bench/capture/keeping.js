@@ -11,7 +11,7 @@ import { pictureOf } from "../photos_here.js";
 import { photoHere } from "../records.js";
 import { readLine } from "./line.js";
 import { bindings, naming, nextId, thingOff } from "./noting.js";
-import { thingsOf } from "./things.js";
+import { strokes, thingsOf } from "./things.js";
 
 /** Write entries one after the other. @param {Context} context @param {Entry[]} entries
  * @returns {Promise<string[]>} their ids */
@@ -28,7 +28,7 @@ export async function takeOff(context, blob) {
   const things = thingsOf(record.state);
   const photo = await context.keepPhoto(record.job, blob);
   const id = nextId(things, deviceOf(context));
-  context.session.last = await writeAll(context, [thingOff(id, things.length + 1, photo)]);
+  context.session.last = await writeAll(context, [thingOff(id, strokes(things).length + 1, photo)]);
   await bindAgain(context);
 }
 

@@ -12,6 +12,7 @@
 
 import { roleOf } from "./roles.js";
 import { groupText } from "./sentence.js";
+import { strokes } from "./things.js";
 
 /** The id of the next thing a device notes; ids longer than an id may be are cut.
  * @param {Thing[]} things @param {string} device @param {number} further how many after the next */
@@ -126,9 +127,10 @@ export const takenBack = (thing) =>
  * @param {Thing[]} things @returns {Entry[]} */
 export function bindings(things) {
   const spoken = new Set(things.filter(({ values }) => values.holds_said).flatMap(({ holds }) => holds));
-  return things.flatMap((joint, at) => {
+  const alone = strokes(things);
+  return alone.flatMap((joint, at) => {
     if (joint.kind !== "joint" || joint.values.holds_said || joint.values.state === "slack") return [];
-    const after = things[at + 1];
+    const after = alone[at + 1];
     const holds = after?.kind === "part" && !spoken.has(after.id) && !after.values.loose ? [after.id] : [];
     if (JSON.stringify(holds) === JSON.stringify(joint.holds)) return [];
     return [mended(joint, said({ ...joint.values, holds }))];

@@ -14,7 +14,7 @@ import { address, go } from "../router.js";
 import { justWritten } from "../screens/taken_back.js";
 import { nameIt, takeOff, thumbnail } from "./keeping.js";
 import { lineField, typedFor } from "./reading_back.js";
-import { counts, thingsOf, wordsOf } from "./things.js";
+import { counts, strokes, thingsOf, wordsOf } from "./things.js";
 
 /** A job on a machine that nobody has described: the photo of its plate begins it.
  * @param {HTMLElement} root @param {Context} context */
@@ -43,7 +43,7 @@ async function started(root, context, blob) {
 export function take(root, context) {
   const { record } = context;
   if (openStops(record.state).length > 0) return go(address(["job", record.job]));
-  const things = thingsOf(record.state);
+  const things = strokes(thingsOf(record.state));
   const last = things[things.length - 1];
   const earlier = things.slice(0, -1).reverse();
   root.dataset.things = String(things.length);
@@ -85,10 +85,11 @@ function shutter(root, context, last) {
 
 /** @param {HTMLElement} root @param {Context} context @param {Thing} last */
 function lastThing(root, context, last) {
-  const { count } = { count: last.number };
+  const beside = thingsOf(context.record.state).find((each) => each.values.beside === last.id);
   return h("article", { class: "card last", "data-thing": last.id },
-    h("p", { class: "place" }, `Thing ${count}: ${last.says}`),
+    h("p", { class: "place" }, `Thing ${last.number}: ${last.says}`),
     h("h1", {}, wordsOf(last)),
+    beside === undefined ? null : h("p", {}, wordsOf(beside)),
     thumbnail(context, last.photos[0], last.name, "last-photo"),
     last.named ? null : lineField(root, last, (line) => nameIt(context, last, line)),
     last.named ? button("Say more of it", () => go(thingAddress(context, last)), { "data-tap": "more" }) : null);

@@ -3,10 +3,10 @@
  *
  * @typedef {import("../../ledger/interpreter.js").Row} Row
  * @typedef {import("../../ledger/state.js").JobState} JobState
- * @typedef {{id: string, event: string, number: number, kind: string, name: string, named: boolean,
+ * @typedef {{id: string, event: string, order: number, number: number, kind: string, name: string, named: boolean,
  *   values: Row, photos: string[], person: string, when: number, state: string, says: string,
  *   atRest: boolean, of: number, on: number, holds: string[], heldBy: string[]}} Thing
- *   `of` pieces there are, `on` those at rest
+ *   `of` pieces there are, `on` those at rest; `number` counts what was taken off at one stroke
  */
 
 import { kindOf, pieceIds, pieceState, restOf, stateOf } from "../../ledger/interpreter.js";
@@ -21,16 +21,17 @@ export function thingsOf(state) {
     if (event?.type !== "noted" || event.object === null || seen.has(event.object)) continue;
     if (typeof event.values.kind !== "string" || !state.book.objects.has(event.object)) continue;
     seen.add(event.object);
-    found.push(thingOf(state, id, event, found.length + 1));
+    found.push(thingOf(state, id, event, found.length));
   }
+  number(found);
   for (const { id, holds } of found) {
     for (const held of found) if (holds.includes(held.id)) held.heldBy.push(id);
   }
   return found;
 }
 
-/** @param {JobState} state @param {string} id @param {Row} event @param {number} number @returns {Thing} */
-function thingOf(state, id, event, number) {
+/** @param {JobState} state @param {string} id @param {Row} event @param {number} order @returns {Thing} */
+function thingOf(state, id, event, order) {
   const { object, values } = event;
   const row = /** @type {Row} */ (state.book.objects.get(object));
   const here = stateOf(state.book, state.standing, object);
@@ -38,7 +39,7 @@ function thingOf(state, id, event, number) {
   const rest = restOf(state.book, row.kind);
   const on = pieces.filter((piece) => pieceState(state.book, state.standing, object, piece) === rest);
   return {
-    id: object, event: id, number, kind: row.kind, name: row.name,
+    id: object, event: id, order, number: 0, kind: row.kind, name: row.name,
     named: typeof values.line === "string", values, photos: photosOf(state, id, object),
     person: event.person, when: event.wall, state: here,
     says: state.book.states.get(kindOf(state.book, object))?.get(here)?.says ?? here,
@@ -47,6 +48,20 @@ function thingOf(state, id, event, number) {
     holds: row.kind === "joint" ? row.holds : [], heldBy: [],
   };
 }
+
+/** Number things by photos: fasteners named beside a part are of its number, and on its photo.
+ * @param {Thing[]} things */
+function number(things) {
+  let last = 0;
+  for (const thing of things) {
+    const part = things.find((each) => each.id === thing.values.beside);
+    thing.number = part?.number || (last += 1);
+    if (part !== undefined && thing.photos.length === 0) thing.photos = part.photos;
+  }
+}
+
+/** Things by themselves: not those named in one line with a part. @param {Thing[]} things */
+export const strokes = (things) => things.filter(({ values }) => values.beside === undefined);
 
 /** @param {JobState} state @param {string} id @param {string} object @returns {string[]} */
 function photosOf(state, id, object) {
@@ -61,7 +76,7 @@ function photosOf(state, id, object) {
  * @param {Thing[]} things @returns {Thing[]} */
 export function refitOrder(things) {
   /** @type {Map<string, number>} */
-  const at = new Map(things.map(({ id, number }) => [id, number]));
+  const at = new Map(things.map(({ id, order }) => [id, order]));
   for (const { id, holds } of things) {
     const held = holds.map((each) => at.get(each)).filter((each) => each !== undefined);
     const first = Math.min(at.get(id) ?? 0, ...held.map((each) => Number(each) - 0.5));

@@ -49,7 +49,7 @@ const WORDS = {
   returned: () => "came back and looked again",
   gate: (state, event) => `passed: ${state.book.gates.get(event.action)?.name ?? event.action}`,
   look: (state, event) => `second look: ${of(state, event)}`,
-  correct: (state, event) => `taken back: ${taken(state, event)}`,
+  correct: (state, event) => `${event.values.instead ? "mended" : "taken back"}: ${taken(state, event)}`,
   settle: (state, event) => `settled: ${of(state, event)}`,
   exception: (state, event) => `left as it is, by name: ${text(event.values.reason)}`,
   duty: (state, event) => `duty: ${text(event.values.duty) || of(state, event)}`,
@@ -69,7 +69,7 @@ const WORDS = {
 function taken(state, event) {
   const target = state.history.events.get(event.values.corrects);
   if (target === undefined) return "an entry not here yet";
-  return (WORDS[target.type]?.(state, target) ?? target.type).replace(/^taken back: /, "");
+  return (WORDS[target.type]?.(state, target) ?? target.type).replace(/^(?:taken back|mended): /, "");
 }
 
 /** The last entry that may be taken back, and which it is: not begin, nor one taken back.

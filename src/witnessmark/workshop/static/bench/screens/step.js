@@ -30,8 +30,17 @@ function stepNow(root, context) {
   const { state } = context.record;
   if (openStops(state).length > 0) return lookAgain(root, context);
   const step = nextStep(state);
+  if (step === null && isTaking(context.record)) return go(address(["take", context.record.job]));
   if (step === null) return nothingLeft(root, context);
   return draw(root, context, step, { planned: true });
+}
+
+/** Whether a machine that nobody has described is being taken apart: there is no plan, and
+ * nothing is off yet, or something still is. @param {import("../records.js").JobRecord} record */
+function isTaking(record) {
+  if ((record.pack.plan?.steps ?? []).length > 0) return false;
+  const noted = [...record.state.taken.values()].some((event) => event.type === "noted");
+  return !noted || record.outstanding().length > 0;
 }
 
 /** A step that somebody chose, in whatever order. @param {HTMLElement} root
