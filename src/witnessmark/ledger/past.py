@@ -60,17 +60,26 @@ class Past:
         """
         self._sort(object_)
         last_of_each = []
+        last_known = self._reach.last_known
         for chain, written in self._by_cell.get((object_, key), {}).items():
-            known = bisect_right(written.numbers, self._reach.last_known(id_, chain))
+            known = bisect_right(written.numbers, last_known(id_, chain))
             if known:
                 last_of_each.append(written.entries[known - 1])
+        return self._standing(last_of_each)
+
+    def _standing(self, entries: list[tuple[int, Data]]) -> list[Data]:
+        """Give those entries that no later one of them knew of, oldest first."""
+        entries.sort(key=lambda each: each[0], reverse=True)
+        standing: list[Data] = []
         reaches = self._reach.reaches
-        standing = [
-            (turn, entry)
-            for turn, entry in last_of_each
-            if not any(reaches(entry["event"], other["event"]) for _, other in last_of_each)
-        ]
-        return [entry for _, entry in sorted(standing, key=lambda each: each[0])]
+        for _, entry in entries:
+            for later in standing:
+                if reaches(entry["event"], later["event"]):
+                    break
+            else:
+                standing.append(entry)
+        standing.reverse()
+        return standing
 
     def _sort(self, object_: str) -> None:
         """Sort by cell and chain what was added since: only looked for where people parted."""

@@ -49,7 +49,7 @@ def put_down(
         key = WHOLE if piece is None else piece
         before = state.cell(object_, key)
         known = _known(state, id_, object_, key, before)
-        way = (object_, move, id(before), *map(id, known))
+        way = (object_, move, *map(id, before), None, *map(id, known))
         if way not in done:
             done[way] = _written(state, id_, event, object_, move, before, known, (lacks, asked))
         written = done[way]

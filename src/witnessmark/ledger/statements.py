@@ -34,8 +34,10 @@ def _put(state: JobState, id_: str, event: Data) -> None:
         state.flag(id_, "put", event["object"], "say in, out, dropped or found")
         return
     key = event["object"] or text(what, "something")
-    blank = {"what": what, "kind": values.get("kind"), "since": id_, **dict.fromkeys(PUT, 0)}
-    row = state.put.setdefault(key, blank)
+    row = state.put.get(key)
+    if row is None:
+        row = {"what": what, "kind": values.get("kind"), "since": id_, **dict.fromkeys(PUT, 0)}
+        state.put[key] = row
     row[how] += 1
     if how in {"in", "dropped"}:
         row["since"] = id_
