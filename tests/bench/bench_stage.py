@@ -220,6 +220,9 @@ class PhoneOnStage:
         file = {"name": "p.png", "mimeType": "image/png", "buffer": picture}
         self._drawn_after(lambda: self.page.set_input_files(selector, files=[file]))
 
+    def press(self, key: str) -> None:
+        self._drawn_after(lambda: self.page.keyboard.press(key))
+
     def type(self, selector: str, words: str) -> None:
         self.stage.do(lambda: self.page.fill(selector, words))
 

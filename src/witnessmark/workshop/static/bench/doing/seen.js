@@ -4,13 +4,14 @@
  *
  * @typedef {import("../../ledger/state.js").JobState} JobState
  * @typedef {{id: string, role: string, may_do: string[] | null}} Person
- * @typedef {{kind: string, object: string | null, says: string, event: string}} Unseen
+ * @typedef {import("../../ledger/outstanding.js").Item} Item
  */
 
+import { outstanding } from "../../ledger/outstanding.js";
 import { writtenAs } from "./words.js";
 
 /** The acts that wait for a second pair of eyes. @param {JobState} state @param {Person[]} people
- * @returns {Unseen[]} */
+ * @returns {Item[]} */
 export function unseen(state, people) {
   const lists = new Map(people.map((each) => [each.id, each.may_do]));
   const seen = seenBy(state);
@@ -21,12 +22,16 @@ export function unseen(state, people) {
     const kind = state.book.objects.get(event.object)?.kind ?? "";
     if (mayDo.includes(event.action) || mayDo.includes(kind) || !stands(state, id, event.object)) continue;
     found.push({
-      kind: "unseen", object: event.object, event: id,
+      id: `unseen:${id}`, kind: "unseen", object: event.object, pieces: [], since: id,
       says: `${writtenAs(state, id)}, by ${event.person}: nobody else has seen it`,
     });
   }
   return found;
 }
+
+/** Everything outstanding, with what waits for a second pair of eyes.
+ * @param {JobState} state @param {Person[]} people @returns {Item[]} */
+export const allOpen = (state, people) => [...outstanding(state), ...unseen(state, people)];
 
 /** Whether what an act left stands still. @param {JobState} state @param {string} id
  * @param {string | null} object */

@@ -10,6 +10,7 @@ import { disputes, namedBy, settles, toSettle } from "../doing/settling.js";
 import { fill, h } from "../dom.js";
 import { bigButton, hexagon, labelled, lines, link, notice, section, words } from "../parts.js";
 import { address, go } from "../router.js";
+import { showHeld } from "./held.js";
 
 const PLAIN = ["gap", "fork", "unread"];
 
@@ -22,6 +23,7 @@ function oddThings(root, context) {
   const bare = record.outstanding().filter((/** @type {any} */ item) => PLAIN.includes(item.kind));
   const none = disputed.length + rest.length + bare.length === 0;
   root.dataset.odd = String(disputed.length + rest.length + bare.length);
+  const held = h("div", { role: "status" });
   fill(root, h("h1", {}, none ? "Nothing odd" : "Odd things"),
     ...disputed.map((each) => dispute(context, each)),
     rest.length > 0 ? section("Written against a rule", h("ol", { class: "open-list" }, ...rest.map((item) =>
@@ -29,7 +31,9 @@ function oddThings(root, context) {
         link("Settle it", address(["job", record.job, "settle"], { item: item.id })))))) : null,
     bare.length > 0 ? section("Missing, or twice there",
       h("p", {}, "These clear when the other device is heard; a fork is settled by the workshop's lead."),
-      lines(bare.map((/** @type {any} */ item) => item.says))) : null);
+      lines(bare.map((/** @type {any} */ item) => item.says))) : null,
+    held);
+  void showHeld(held, context);
 }
 
 /** @param {Context} context @param {import("../doing/settling.js").Dispute} each */

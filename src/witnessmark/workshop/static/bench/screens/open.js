@@ -6,6 +6,7 @@
  */
 
 import { latestFirst } from "../doing/nearest.js";
+import { allOpen } from "../doing/seen.js";
 import { stepFor } from "../doing/plan.js";
 import { fill, h } from "../dom.js";
 import { button, hexagon, link, photoTaker } from "../parts.js";
@@ -13,7 +14,7 @@ import { address } from "../router.js";
 
 /** @param {HTMLElement} root @param {Context} context */
 function outstandingNow(root, context) {
-  const open = context.record.outstanding();
+  const open = allOpen(context.record.state, context.people);
   fill(root, h("h1", {}, open.length === 0 ? "Nothing outstanding" : `${open.length} outstanding`),
     openList(context, open));
 }
@@ -30,14 +31,14 @@ export function openList(context, open) {
 function way(context, item) {
   const { job } = context.record;
   const to = (/** @type {string} */ screen, /** @type {{[name: string]: any}} */ asks = {}) =>
-    address(["job", job, screen], { ...asks });
+    address(["job", job, ...screen.split("/")], { ...asks });
   return h("div", { class: "ways" }, WAYS[item.kind]?.(context, item, to) ?? null,
     NAMELESS.includes(item.kind) ? null
       : link("Leave it, by name", to("exception", { item: item.id }), { class: "lesser" }));
 }
 
 /** What only the coming in of more can close. */
-const NAMELESS = ["unread", "gap", "missing photo", "interruption"];
+const NAMELESS = ["unread", "gap", "missing photo", "interruption", "unseen"];
 
 /** @typedef {(screen: string, asks?: {[name: string]: any}) => string} To */
 
@@ -57,6 +58,7 @@ const WAYS = {
   gate: (_, item, to) => link("See the gates", to("gates", { item: item.id })),
   renew: (_, item, to) => link("New one is in", to("renewed", { object: item.object })),
   figure: (_, item, to) => link("Enter the source", to("source", { object: item.object })),
+  unseen: (_, item, to) => link("Look at it", to(`look/${item.since}`)),
   evidence,
   tool: (context, item) => counted(context, item, "out", "It is out"),
   dropped: (context, item) => counted(context, item, "found", "It is found"),
