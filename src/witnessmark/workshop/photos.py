@@ -5,10 +5,12 @@ from __future__ import annotations
 import warnings
 from io import BytesIO
 from pathlib import Path
+from threading import Lock
 from typing import TYPE_CHECKING
 
 from witnessmark.ledger.canonical import digest
 from witnessmark.workshop import models
+from witnessmark.workshop.beside_pictures import is_another_kind_too
 from witnessmark.workshop.moved import note_moved
 from witnessmark.workshop.starting import here
 from witnessmark.workshop.synced import write_synced
@@ -25,6 +27,12 @@ MOST_PIXELS = 50_000_000
 
 THUMBNAIL = 320
 """The longer side of a small picture. [px]"""
+
+_SAME_KIND = {"MPO": "JPEG"}
+"""Some phones put several JPEGs into one file; the first is the photo."""
+
+_ONE_AT_A_TIME = Lock()
+"""However many photos come at once, memory is needed for one unpacked picture."""
 
 
 class PhotoRefusedError(ValueError):
@@ -73,10 +81,13 @@ def examine(data: bytes) -> tuple[str, int, int]:
     PhotoRefusedError
         If they are not.
     """
-    with _opened(data) as picture:
-        kind = picture.format or ""
+    with _ONE_AT_A_TIME, _opened(data) as picture:
+        kind = _SAME_KIND.get(picture.format or "", picture.format or "")
         width, height = picture.size
+        picture.draft("RGB", (THUMBNAIL, THUMBNAIL))  # of a JPEG all is read, little unpacked
         _loaded(picture)
+    if is_another_kind_too(data, kind):
+        raise PhotoRefusedError("another kind of file hides in this picture: take a new photo")
     return kind, width, height
 
 
@@ -111,11 +122,11 @@ def thumbnail(photo: str) -> bytes:
     path = here().thumbnails / f"{photo}.jpg"
     if path.is_file():
         return path.read_bytes()
-    with _opened(path_of(photo).read_bytes()) as picture:
+    with _ONE_AT_A_TIME, _opened(path_of(photo).read_bytes()) as picture:
         picture.draft("RGB", (2 * THUMBNAIL, 2 * THUMBNAIL))
         _loaded(picture)
+        picture.thumbnail((THUMBNAIL, THUMBNAIL))  # first, as turning needs room for a second
         upright = ImageOps.exif_transpose(picture).convert("RGB")
-    upright.thumbnail((THUMBNAIL, THUMBNAIL))
     bare = Image.frombytes("RGB", upright.size, upright.tobytes())
     out = BytesIO()
     bare.save(out, "JPEG", quality=80)
