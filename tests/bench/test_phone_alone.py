@@ -201,5 +201,6 @@ def test_whether_the_browser_promised_to_keep_it_all_is_told(server, phone, gran
         granted,
     )
     load(found)
+    assert found.run("return await wm.askToKeep(wm.store);") is granted
     said = "true" if granted else "false"
     assert found.eventually("return document.documentElement.dataset.kept;") == said

@@ -70,6 +70,25 @@ def test_what_others_wrote_meanwhile_is_followed_and_what_was_not_seen_is_not(se
     assert got == [False, True, [], []]
 
 
+def test_taps_in_two_tabs_at_once_make_one_chain(server, job, ready):
+    phone = ready("phone", sending=False)
+    got = phone.run(
+        """
+        const open = () => wm.openRecord(wm.store, args[0]);
+        const tabs = [await open(), await open()];
+        const taps = Array.from({ length: 20 }, (_, at) =>
+          tabs[at % 2].write("measured", { note: `tap ${at}` }));
+        await Promise.all(taps);
+        const { graph } = await open();
+        return [graph.order.length, graph.forks, graph.gaps, graph.heads().length];
+        """,
+        job,
+    )
+    assert got == [21, [], [], 1]
+    assert send_now(phone)["waiting"] == 0
+    assert len(server.stored(job)) == 21
+
+
 def test_a_frozen_workshop_keeps_no_tap_waiting(server, job, ready):
     phone = ready("phone")
     server.freeze()

@@ -12,10 +12,9 @@
  *   and if not why, whether it revoked this phone, whether the browser promised to keep all this
  */
 
-import { Editions } from "./editions.js";
 import { fetchJob, fetchJobs, fetchPhoto, hear, notice } from "./incoming.js";
 import { AnsweredNoError, Link, UnreachedError } from "./link.js";
-import { askToKeep, me } from "./me.js";
+import { me } from "./me.js";
 import { sendRefusedAgain, sendWaiting } from "./outgoing.js";
 import { photoHere } from "./photos.js";
 
@@ -39,8 +38,7 @@ export function startSending(store) {
   return sender;
 }
 
-/** Tells `counts` (with all of them as detail), `refused`, `arrived` (with the job) and
- * `editionWaiting`: then `editions.take()` takes the newer bench, when a person says so. */
+/** Tells `counts` (with all of them as detail), `refused` and `arrived` (with the job). */
 export class Sender extends EventTarget {
   #store;
   /** @type {ReturnType<typeof setTimeout> | undefined} */
@@ -52,7 +50,6 @@ export class Sender extends EventTarget {
   #running = null;
   /** @type {Map<string, number>} jobs that are looked at, and by how many */
   #watched = new Map();
-  editions = new Editions();
   /** @type {Counts} */
   counts = {
     waiting: 0, refused: 0, sending: false, reached: null, says: null, standing: null, kept: null,
@@ -68,20 +65,15 @@ export class Sender extends EventTarget {
   start() {
     this.#store.addEventListener("wrote", () => this.#wrote());
     this.#store.addEventListener("sent", () => this.#count());
-    this.#store.addEventListener("me", () => this.#count());
+    this.#store.addEventListener("me", (event) => this.#met(/** @type {CustomEvent} */ (event)));
     this.#store.addEventListener("arrived", (event) => {
       const { detail } = /** @type {CustomEvent} */ (event);
       this.dispatchEvent(new CustomEvent("arrived", { detail }));
-    });
-    this.editions.addEventListener("editionWaiting", () => {
-      this.dispatchEvent(new Event("editionWaiting"));
     });
     window.addEventListener("online", () => this.#soon(Math.random() * SPREAD));
     document.addEventListener("visibilitychange", () => {
       if (document.visibilityState === "visible") this.#soon(SOON);
     });
-    void this.editions.start();
-    void askToKeep(this.#store);
     void this.#count();
     this.#soon(SOON);
   }
@@ -125,6 +117,14 @@ export class Sender extends EventTarget {
   watch(job) {
     this.#watched.set(job, (this.#watched.get(job) ?? 0) + 1);
     return () => this.#watched.set(job, (this.#watched.get(job) ?? 1) - 1);
+  }
+
+  /** @param {CustomEvent} event what is known of the phone is another */
+  #met({ detail }) {
+    void this.#count();
+    if (!detail.words?.includes("pairing")) return;
+    this.#heardAt = -Infinity; // ask the workshop at once who this phone is now
+    this.#soon(SOON);
   }
 
   #wrote() {
@@ -203,7 +203,6 @@ export class Sender extends EventTarget {
   async #hear(link) {
     const standing = await hear(this.#store, link);
     this.#heardAt = performance.now();
-    void me(this.#store).then(({ about }) => this.editions.look(about?.edition));
     return standing;
   }
 
