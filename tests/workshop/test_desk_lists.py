@@ -20,13 +20,28 @@ def counted():
     return count
 
 
-def opened(first, last):
-    """Open jobs, each with a vehicle, a plate and somebody on it."""
-    from witnessmark.workshop import models, private
+def kept_at_once(kind, texts):
+    """Keep private texts in one go, as one by one takes a while for a thousand."""
+    from witnessmark.ledger.commitments import commitment
+    from witnessmark.workshop import models
+
+    rows = [
+        models.Private(
+            commitment=commitment(bytes(16), t), kind=kind, salt=bytes(16), says=t.encode()
+        )
+        for t in texts
+    ]
+    models.Private.objects.bulk_create(rows)
+    return [row.commitment for row in rows]
+
+
+def opened(first, last, *, folded=False):
+    """Open jobs, each with a vehicle, a plate and somebody on it, folded already or not yet."""
+    from witnessmark.workshop import models
 
     cars, jobs, on = [], [], []
-    for number in range(first, last):
-        plate = private.keep("plate", None, bytes(16), f"WM {number}")
+    plates = kept_at_once("plate", [f"WM {number}" for number in range(first, last)])
+    for number, plate in enumerate(plates, first):
         cars.append(models.Vehicle(id=f"v-{number}", machine="gull-20", plate=plate))
         jobs.append(
             models.Job(id=f"n-{number}", title=f"N {number}", vehicle=cars[-1], opened=number)
@@ -35,13 +50,18 @@ def opened(first, last):
     models.Vehicle.objects.bulk_create(cars)
     models.Job.objects.bulk_create(jobs)
     models.OnJob.objects.bulk_create(on)
-
-
-def folded():
-    from witnessmark.workshop import models
-    from witnessmark.workshop.standing import refresh_views
-
-    refresh_views(models.Job.objects.values_list("id", flat=True))
+    if folded:
+        models.View.objects.bulk_create(
+            models.View(
+                job=job,
+                moved=0,
+                outstanding=number % 3,
+                closed=number % 2 == 0,
+                events=2,
+                data=b'{"outstanding": [{"kind": "open", "says": "a cover: off"}]}',
+            )
+            for number, job in enumerate(jobs)
+        )
 
 
 def test_a_list_says_where_each_job_stands(workshop):
@@ -87,19 +107,20 @@ def test_whatever_moves_a_job_shows_in_the_list(workshop):
     assert row()["events"] == 3
 
 
-def test_the_list_for_phones_takes_as_many_queries_for_a_thousand_jobs(workshop, counted):
-    opened(0, 10)
-    few_new, _ = counted(lambda: workshop.ben.get("/api/jobs"))
-    folded()
+@pytest.mark.parametrize("place", ["sqlite"], indirect=True)
+@pytest.mark.parametrize("folded", [True, False], ids=["folded", "moved since"])
+def test_the_list_for_phones_takes_as_many_queries_for_a_thousand_jobs(workshop, counted, folded):
+    workshop.ben.get("/api/jobs")
+    opened(0, 10, folded=folded)
     few, answer = counted(lambda: workshop.ben.get("/api/jobs"))
     assert len(answer.json()) == 11
-    opened(10, 1000)
-    many_new, _ = counted(lambda: workshop.ben.get("/api/jobs"))
-    folded()
+    opened(10, 1000, folded=folded)
     many, answer = counted(lambda: workshop.ben.get("/api/jobs"))
-    assert {each["plate"] for each in answer.json()} >= {"WM 1", "WM 998"}
-    assert (few, few_new) == (many, many_new)
-    assert few_new <= 20
+    rows = {each["plate"]: each for each in answer.json()}
+    assert rows.keys() >= {"WM 1", "WM 998"}
+    assert many == few <= 20
+    if not folded:  # so many are counted at once, the others at the next look
+        assert sum(each["outstanding"] is not None for each in rows.values()) in range(40, 60)
 
 
 def test_a_job_is_opened_once_however_often_it_is_sent(workshop):

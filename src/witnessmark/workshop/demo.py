@@ -32,8 +32,8 @@ PEOPLE = (("ola", "Ola Tern", "owner"), ("pim", "Pim Dunlin", "technician"))
 """Invented: id, name, role."""
 
 CUSTOMERS = (
-    ("c-heron", "Heron Bakery (invented), 3 Nowhere Lane"),
-    ("c-plover", "Pia Plover (invented), 8 Nowhere Lane"),
+    ("c-heron", "Heron Bakery (invented)\n3 Nowhere Lane"),
+    ("c-plover", "Pia Plover (invented)\n8 Nowhere Lane"),
 )
 
 

@@ -10,6 +10,7 @@ from witnessmark.ledger.canonical import NotCanonicalError, read_canonical
 from witnessmark.ledger.fold import fold
 from witnessmark.ledger.gates import gate
 from witnessmark.ledger.graph import Graph
+from witnessmark.ledger.outstanding import outstanding
 from witnessmark.ledger.state import JobState
 from witnessmark.papers.job_printing import Printing
 from witnessmark.papers.standing_lines import TITLES, Line, outstanding_lines, register_lines
@@ -45,6 +46,7 @@ class JobSheet:
 
     closed: bool
     begun: bool
+    stopped: bool
     outstanding: tuple[Line, ...]
     odd: tuple[Line, ...]
     gates: tuple[ShownGate, ...]
@@ -55,6 +57,7 @@ class JobSheet:
     brought: tuple[str, ...]
     photos: tuple[str, ...]
     card: dict[str, Any] | None
+    papers: tuple[dict[str, str], ...]
     book: dict[str, str]
 
     @property
@@ -69,6 +72,8 @@ class JobSheet:
         handed = "handed back" if self.closed else "not handed back"
         if not self.begun:
             return "not begun"
+        if self.stopped:
+            return f"{count} outstanding, broken off"
         return f"{count} outstanding, {handed}" if count else f"nothing outstanding, {handed}"
 
 
@@ -84,6 +89,7 @@ def job_sheet(job: models.Job, *, whole_log: bool = False) -> JobSheet:
     return JobSheet(
         closed=is_closed(graph),
         begun=bool(graph.order),
+        stopped=any(each["kind"] == "interruption" for each in outstanding(state)),
         outstanding=tuple(lines),
         odd=tuple(odd),
         gates=tuple(_gates(state, printing)),
@@ -94,6 +100,7 @@ def job_sheet(job: models.Job, *, whole_log: bool = False) -> JobSheet:
         brought=tuple(_brought(job, graph, state)),
         photos=tuple(photo for photo in here if photo not in gone),
         card=pack["texts"].get("job_card"),
+        papers=tuple(pack["texts"].get("papers", ())),
         book=printing.book(),
     )
 

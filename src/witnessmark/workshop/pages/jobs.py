@@ -37,6 +37,7 @@ def _lists(request: HttpRequest) -> dict[str, object]:
         "more": len(open_) > MOST_OPEN,
         "done": done,
         "words": words,
+        "here": "jobs",
     }
 
 

@@ -23,6 +23,7 @@ from witnessmark.workshop.pages.asking import (
 )
 from witnessmark.workshop.starting import here
 from witnessmark.workshop.vehicles import VehicleForm, VehicleRefusedError, keep_vehicle
+from witnessmark.workshop.writing import write_transaction
 
 FIELDS = ("plate", "called", "machine", "chassis", "engine", "mileage", "customer")
 
@@ -81,7 +82,8 @@ def vehicle(request: HttpRequest, vehicle: str | None = None) -> HttpResponse:
         return render(request, "pages/vehicles/vehicle.html", _told(request, row, _now(row)))
     form = typed(request, *FIELDS)
     try:
-        kept = keep_vehicle(read_form(form), row)
+        with write_transaction():  # a new customer of a vehicle that is refused is not kept
+            kept = keep_vehicle(read_form(form), row)
     except (VehicleRefusedError, CustomerRefusedError) as error:
         return said_again(request, "pages/vehicles/vehicle.html", _told(request, row, form), error)
     return go(reverse("vehicle", args=[kept.id]))
