@@ -12,14 +12,15 @@ import { checkPin } from "../pins.js";
 /** Ask who, and the PIN.
  * @param {HTMLElement} root @param {Context} context @param {string} title what it is for
  * @param {(person: any) => boolean} may who may
- * @returns {Promise<any | null>} the person; null where somebody went back */
+ * @returns {Promise<any | null>} the person, with `checked`: where the PIN was checked, for the
+ *   record's `values.pin`; null where somebody went back */
 export async function byName(root, context, title, may = () => true) {
   const people = context.people.filter(may);
   root.dataset.holding = "pin";
   const person = await whoOf(root, title, people);
-  const sure = person === null ? null : await pinOf(root, context, title, person);
+  const checked = person === null ? null : await pinOf(root, context, title, person);
   delete root.dataset.holding;
-  return sure ? person : null;
+  return checked === null ? null : { ...person, checked };
 }
 
 /** @param {HTMLElement} root @param {string} title @param {any[]} people @returns {Promise<any | null>} */
@@ -35,7 +36,7 @@ const whoOf = (root, title, people) =>
   });
 
 /** @param {HTMLElement} root @param {Context} context @param {string} title @param {any} person
- * @returns {Promise<boolean>} */
+ * @returns {Promise<string | null>} where it was checked */
 const pinOf = (root, context, title, person) =>
   new Promise((resolve) => {
     const field = words({
@@ -45,7 +46,7 @@ const pinOf = (root, context, title, person) =>
     const give = async (/** @type {Event} */ event) => {
       event.preventDefault();
       const answer = await checkPin(context.store, person, field.value);
-      if (answer.right) return resolve(true);
+      if (answer.right) return resolve(answer.where);
       field.value = "";
       says.replaceChildren(notice("caution", `${answer.says}.`));
       field.focus();
@@ -56,7 +57,7 @@ const pinOf = (root, context, title, person) =>
       labelled("PIN", field), says,
       h("div", { class: "actions two" },
         h("button", { type: "submit", class: "big", "data-tap": "pin" }, "GIVE"),
-        bigButton("Back", () => resolve(false), { "data-tap": "back" }))));
+        bigButton("Back", () => resolve(null), { "data-tap": "back" }))));
     field.focus();
   });
 

@@ -23,7 +23,7 @@ function leaveIt(root, context, { item: id = "" }) {
     if (why === "") return reason.focus();
     const person = await byName(root, context, "Left as it is");
     if (person === null) return context.refresh();
-    const fields = { object: item.object, values: { items: [item.id], reason: why } };
+    const fields = { object: item.object, values: { items: [item.id], reason: why, pin: person.checked } };
     session.last = [(await as(context, person, () => record.write("exception", fields))).id];
     return go(open);
   };

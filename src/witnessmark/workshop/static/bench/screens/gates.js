@@ -72,13 +72,14 @@ function passing(root, context, gate) {
   const asks = row.asks.map((/** @type {string} */ asked) => [asked, words({ "data-answer": asked })]);
   /** @type {Map<string, string>} */
   const answered = context.session.answersOf(`${row.id} ${gate.about ?? ""}`);
-  const pass = (/** @type {string} */ reason) => {
+  /** @param {string} reason @param {string | null} pin where the PIN of the name was checked */
+  const pass = (reason, pin) => {
     for (const [asked, field] of asks) if (field.value.trim()) answered.set(asked, field.value.trim());
-    return write(context, gate, answered, reason);
+    return write(context, gate, answered, reason, pin);
   };
   return h("div", {}, ...asks.map(([asked, field]) => question(asked, field, answered)),
     open.length === 0
-      ? bigButton("PASS", () => pass(""), { "data-tap": "pass" })
+      ? bigButton("PASS", () => pass("", null), { "data-tap": "pass" })
       : byReason(root, context, row, pass));
 }
 
@@ -96,14 +97,14 @@ function question(asked, field, answered) {
 }
 
 /** @param {HTMLElement} root @param {Context} context @param {any} row
- * @param {(reason: string) => Promise<void>} pass */
+ * @param {(reason: string, pin: string | null) => Promise<void>} pass */
 function byReason(root, context, row, pass) {
   const reason = words({ "data-field": "reason" });
   const name = async () => {
     const why = reason.value.trim();
     if (why === "") return reason.focus();
     const person = await byName(root, context, `${row.name}: passed with something open`);
-    if (person !== null) await as(context, person, () => pass(why));
+    if (person !== null) await as(context, person, () => pass(why, person.checked));
     return context.refresh();
   };
   return h("div", { class: "other" },
@@ -112,11 +113,12 @@ function byReason(root, context, row, pass) {
 }
 
 /** @param {Context} context @param {any} gate @param {Map<string, string>} answered
- * @param {string} reason */
-async function write(context, { row, about, wanted }, answered, reason) {
+ * @param {string} reason @param {string | null} pin */
+async function write(context, { row, about, wanted }, answered, reason, pin) {
   const { record, session } = context;
   const seen = record.graph.heads();
   const pass = passOf(row.id, wanted, about, Object.fromEntries(answered), reason, seen);
+  if (pin !== null) Object.assign(pass.values, { pin });
   session.answers.delete(`${row.id} ${about ?? ""}`);
   session.last = [(await record.write("gate", pass)).id];
   go(address(["job", record.job]));

@@ -19,7 +19,7 @@ const MOST = 40;
 function looks(root, context) {
   const { record } = context;
   const { state } = record;
-  const waiting = new Set(unseen(state, context.people).map((each) => each.event));
+  const waiting = new Set(unseen(state, context.people).map((each) => each.since));
   const ids = [...state.taken.keys()].reverse()
     .filter((id) => state.event(id).type === "done" && state.event(id).object !== null);
   const first = [...ids].sort((one, other) => Number(waiting.has(other)) - Number(waiting.has(one)));
@@ -49,7 +49,8 @@ function lookAt(root, context, { event: id }) {
     const person = await byName(root, context, "Second look");
     if (person === null) return context.refresh();
     const fields = {
-      object: event.object, photos: said.photos, note: seen, values: { looked_at: [id] },
+      object: event.object, photos: said.photos, note: seen,
+      values: { looked_at: [id], pin: person.checked },
     };
     session.last = [(await as(context, person, () => record.write("look", fields))).id];
     session.forget(`look ${id}`);
