@@ -92,7 +92,11 @@ class Writer:
         """Give so many events as they are sent."""
         return [self._one() for _ in range(count)]
 
-    def _one(self) -> dict[str, str]:
+    def begins(self, pack: str) -> dict[str, str]:
+        """Give the event that begins a job."""
+        return self._one(type="begin", pack=pack, values={"works": []}, note=None)
+
+    def _one(self, **fields: Any) -> dict[str, str]:  # noqa: ANN401 - an event's own fields
         self.seq += 1
         wall = 1_760_000_000_000 + self.seq * 2_000
         event: dict[str, Any] = {
@@ -112,6 +116,7 @@ class Writer:
             "photos": [],
             "note": "as before, looked at again" if self.seq % 7 == 0 else None,
             "pack": None,
+            **fields,
         }
         data = canonical_bytes(event)
         self.last = digest(data)
