@@ -23,7 +23,7 @@ from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile
 from django.db import Error, connection, connections, models, transaction
 
 from witnessmark.ledger.canonical import digest
-from witnessmark.workshop.models import KEPT, Job, Photo, Workshop
+from witnessmark.workshop.models import KEPT, Job, Member, Photo, Workshop
 from witnessmark.workshop.photos import path_of
 from witnessmark.workshop.places import Place, database_of
 from witnessmark.workshop.synced import write_synced
@@ -38,7 +38,7 @@ README = """A backup of a workshop, written by Witnessmark.
 Restore it with: witnessmark restore FILE --data FOLDER
 tables/*.jsonl   one row a line; {"bytes": ...} is base64
 photos/          every photo as it came in, named by its SHA-256
-It holds customers' names and the hashed secrets of devices: keep it as you keep those.
+It holds customers' names and the hashed secrets and PINs of people: keep it as you keep those.
 """
 
 
@@ -82,7 +82,7 @@ def restore(file: Path) -> dict[str, int]:
     OSError
         If files cannot be read or written.
     """
-    if Job.objects.exists():
+    if Job.objects.exists() or Member.objects.exists():
         raise ArchiveError("there is a workshop here already: restore into an empty folder")
     try:
         with ZipFile(file) as archive:
