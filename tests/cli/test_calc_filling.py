@@ -57,6 +57,19 @@ def test_it_is_drained_to_below_the_lowest_joint_opened():
     assert "down to below 180 mm above the drain" in drain["what"]
 
 
+def test_what_comes_out_below_the_lowest_joint_is_due_beside_what_comes_out_wholly():
+    both = ["--opened", "top-hose-engine-end", "--opened", "bottom-hose-pump-end"]
+    answer = found(GULL, "--circuit", "coolant", *both)
+    assert (answer["drained_below"], answer["due_below_L"]) == ("bottom-hose-pump-end", 5.6)
+    fill = next(step for step in answer["steps"] if step["id"] == "fill")
+    assert (
+        "about 5.6 L when drained to below 180 mm only, about 6.7 L when drained wholly"
+        in (fill["not_before"])
+    )
+    unknown = found(GULL, "--circuit", "coolant", "--opened", "thermostat-housing-bolts")
+    assert (unknown["drained_below"], unknown["due_below_L"]) == (None, None)
+
+
 def test_no_height_is_said_when_one_joint_opened_has_none():
     joints = ["--opened", "top-hose-engine-end", "--opened", "thermostat-housing-bolts"]
     steps = found(GULL, "--circuit", "coolant", *joints)["steps"]

@@ -34,6 +34,15 @@ joints:
     out: {strip: 1 min, refit: 1 min}
 """.lstrip()
 
+OPENED = (
+    FRAME.replace("to: frame", "to: frame\n    opens: [oil]")
+    + "  high: {kind: bolts, holds: [cover], to: frame, opens: [oil], tightness: 9 N·m, "
+    + "out: {strip: 1 min, refit: 1 min}}\n"
+    + "circuits:\n  oil: {fluid: oil, cap: c, check: k, drain: d, fill: f, "
+    + "drained: {strip: 1 min, refit: 1 min}, heights: "
+)
+"""A circuit with two joints, up to its heights."""
+
 TIMING = """
 parts:
   engine: {fixed: true}
@@ -627,6 +636,28 @@ MACHINE_CASES: dict[str, tuple[str | bytes, str]] = {
         (
             "m.yaml:2:50: stays-behind-too-much: 5 L stays behind of a circuit that holds 4 L: "
             "check both figures"
+        ),
+    ),
+    "comes-out-too-much": (
+        OPENED + "{screws: 90 mm}, capacity: 4 L, stays_behind: 1 L, comes_out: {screws: 3.5 L}}\n",
+        (
+            "m.yaml:14:177: comes-out-too-much: 3.5 L comes out below 'screws', and 3 L when all "
+            "is drained: check both, and the capacity; what comes out lower down is never less"
+        ),
+    ),
+    "comes-out-order": (
+        OPENED + "{screws: 90 mm, high: 120 mm}, comes_out: {screws: 1 L, high: 2 L}}\n",
+        (
+            "m.yaml:14:157: comes-out-order: 1 L comes out below 'screws', and 2 L below 'high', "
+            "which lies higher: check litres and heights of both: the lower the joint, the more "
+            "comes out"
+        ),
+    ),
+    "comes-out-no-height": (
+        OPENED + "{}, comes_out: {screws: 1 L}}\n",
+        (
+            "m.yaml:14:130: comes-out-no-height: 'screws' says what comes out below it, and not how "
+            "high it lies: give its height above the drain under 'heights'"
         ),
     ),
     # Bars

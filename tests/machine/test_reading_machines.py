@@ -97,6 +97,7 @@ circuits:
     stays_behind: 500 mL
     level: 700 mm
     heights: {hose: 710 mm}
+    comes_out: {hose: {is: 300 mL, source: measured}}
     drain: tap
     cap: caps
     fill: slowly
@@ -290,6 +291,8 @@ def test_a_circuit():
     assert coolant.level is not None
     assert coolant.level.quantity.si == Fraction(7, 10)
     assert coolant.heights["hose"].quantity.si == Fraction(71, 100)
+    assert coolant.comes_out["hose"].quantity.si == Fraction(3, 10_000)
+    assert coolant.comes_out["hose"].source == "measured"
     assert [spec.state for spec in coolant.openings] == ["relieved", "drained"]
     assert (coolant.drain, coolant.fill, coolant.bleed) == ("tap", "slowly", "screw")
     assert (coolant.cap, coolant.prime, coolant.check) == ("caps", "none", "level cold")

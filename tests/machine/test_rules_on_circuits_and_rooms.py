@@ -60,6 +60,31 @@ def test_a_joint_above_the_level_may_be_opened_when_only_relieved(codes):
     assert codes == ["only-relieved"]
 
 
+def test_the_lower_a_joint_lies_the_more_comes_out_below_it(codes):
+    """
+    parts: {frame: {fixed: true}, hose: {}}
+    joints:
+      high: {kind: hose-end, holds: [hose], to: frame, tightness: seated, opens: [water]}
+      middle: {kind: hose-end, holds: [hose], to: frame, tightness: seated, opens: [water]}
+      low: {kind: hose-end, holds: [hose], to: frame, tightness: seated, opens: [water]}
+      level-with-low: {kind: hose-end, holds: [hose], to: frame, tightness: seated, opens: [water]}
+      hidden: {kind: hose-end, holds: [hose], to: frame, tightness: seated, opens: [water]}
+    circuits:
+      water:
+        fluid: water
+        capacity: 9 L
+        stays_behind: 1 L
+        heights: {high: 400 mm, middle: 300 mm, low: 20 mm, level-with-low: 20 mm}
+        comes_out: {high: 2 L, middle: 1.9 L, low: 8 L, level-with-low: 7.9 L, hidden: 8.1 L}
+        drain: tap
+        cap: plug in the hose
+        fill: at the header tank
+        check: level when cold
+        drained: {strip: 5 min, refit: 9 min}
+    """
+    assert codes == ["comes-out-order", "comes-out-no-height", "comes-out-too-much"]
+
+
 def test_a_drained_circuit_of_air_needs_no_fill(said):
     """
     circuits:

@@ -10,10 +10,11 @@ from pathlib import Path
 import pdfplumber
 import pytest
 
+from tests.papers.job_papers import printed, squeezed
 from witnessmark.cli.plan import planned_job
 from witnessmark.cli.session import open_session
 from witnessmark.machine.circuit_filling import holds_coolant
-from witnessmark.papers.coolant_card import coolant_card
+from witnessmark.papers.coolant_card import coolant_card, opened_joints
 from witnessmark.papers.rendering import render_pdf
 from witnessmark.quantities.reading import read_quantity
 from witnessmark.quantities.units import Dimension
@@ -50,6 +51,26 @@ def test_what_is_due_out_is_the_charge_less_what_stays(card):
     rows = {row[0]: row[1:] for row in card["circuits"][0]["figures"]}
     assert rows["holds, full"] == ["8.6 L", "invented for the demonstration"]
     assert rows["so about this much is due out, and in again"][0] == "6.7 L"
+
+
+def test_what_comes_out_below_the_lowest_joint_opened_stands_with_its_source(job, card):
+    circuit = job.machine.circuits["coolant"]
+    opened = opened_joints(job, circuit)
+    height, out = circuit.heights["top-hose-engine-end"], circuit.comes_out["top-hose-engine-end"]
+    told = with_circuit(
+        job, heights=dict.fromkeys(opened, height), comes_out=dict.fromkeys(opened, out)
+    )
+    (only,) = coolant_card(told)["circuits"]
+    name = job.machine.joints[opened[0]].name
+    rows = {row[0]: row[1:] for row in only["figures"]}
+    words = f"comes out when drained to below {name} only"
+    assert rows[words] == ["1.2 L", "invented for the demonstration"]
+    fill = next(row for row in only["order"] if "Fill slowly" in row["what"])
+    assert "about 1.2 L when drained to below 690 mm only" in fill["not_before"]
+    assert not any("only" in row[0] for row in card["circuits"][0]["figures"])
+    text = printed("coolant-card", coolant_card(told))
+    for each in ("comes out when drained to below", "1.2 L invented for the"):
+        assert squeezed(each) in text
 
 
 def test_a_figure_nobody_gives_is_missing_and_nothing_is_reckoned_from_it(job):

@@ -268,6 +268,18 @@ CATALOGUE: Mapping[str, tuple[str, str]] = {
         "{stays} stays behind of a circuit that holds {capacity}",
         "check both figures",
     ),
+    "comes-out-too-much": (
+        "{out} comes out below '{joint}', and {most} when all is drained",
+        "check both, and the capacity; what comes out lower down is never less",
+    ),
+    "comes-out-order": (
+        "{out} comes out below '{joint}', and {other} below '{higher}', which lies higher",
+        "check litres and heights of both: the lower the joint, the more comes out",
+    ),
+    "comes-out-no-height": (
+        "'{joint}' says what comes out below it, and not how high it lies",
+        "give its height above the drain under 'heights'",
+    ),
     # Bars
     "lock-without-bar": (
         "no bar mentions '{lock}'",

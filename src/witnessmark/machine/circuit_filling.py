@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from witnessmark.engineering.coolant_filling import COOL_DOWN, DRIVES, HOT, POISON
-from witnessmark.machine.model import Circuit
+from witnessmark.machine.model import Circuit, Sourced
 from witnessmark.quantities.duration import minutes_text
 from witnessmark.quantities.reading import format_number
 
@@ -44,6 +44,20 @@ def litres_due(circuit: Circuit) -> Fraction | None:
     if circuit.capacity is None or circuit.stays_behind is None:
         return None
     return (circuit.capacity.quantity.si - circuit.stays_behind.quantity.si) * LITRES
+
+
+def comes_out_below(circuit: Circuit, opened: Iterable[str]) -> tuple[str, Sourced] | None:
+    """Give the lowest joint that is opened, and what comes out when drained to below it only.
+
+    None where a joint that is opened has no height in the file, or the lowest no litres: it
+    is then drained wholly, or nobody knows how much that is.
+    """
+    joints = tuple(opened)
+    if not joints or any(joint not in circuit.heights for joint in joints):
+        return None
+    lowest = min(joints, key=lambda joint: circuit.heights[joint].quantity.si)
+    out = circuit.comes_out.get(lowest)
+    return None if out is None else (lowest, out)
 
 
 def drain_to(circuit: Circuit, opened: Iterable[str]) -> str:
@@ -83,7 +97,7 @@ def filling_order(
     hot = holds_coolant(circuit)
     return (
         *_emptying(circuit, tuple(opened), hot=hot, drained=drained, wait=wait_strip),
-        *_filling(circuit, hot=hot),
+        *_filling(circuit, tuple(opened), hot=hot),
         *_proving(circuit, hot=hot, wait=wait_refit),
     )
 
@@ -123,20 +137,14 @@ def _emptying(
         )
 
 
-def _filling(circuit: Circuit, *, hot: bool) -> Iterator[FillStep]:
+def _filling(circuit: Circuit, opened: tuple[str, ...], *, hot: bool) -> Iterator[FillStep]:
     yield FillStep(
         "close", "Caps and plugs out and counted; joints made; drain closed", "all parts are on"
-    )
-    due = litres_due(circuit)
-    litres = (
-        ""
-        if due is None
-        else f"; as much as came out, about {format_number(due, 1)} L when drained wholly"
     )
     yield FillStep(
         "fill",
         _words(circuit.fill, "Fill; the file does not say where"),
-        f"drain closed; measure what goes in{litres}",
+        f"drain closed; measure what goes in{_litres(circuit, opened)}",
         0,
         POISON if hot else "",
     )
@@ -156,6 +164,19 @@ def _filling(circuit: Circuit, *, hot: bool) -> Iterator[FillStep]:
             "Compare litres in with litres out",
             "bleeds closed. Do not start when they disagree",
         )
+
+
+def _litres(circuit: Circuit, opened: tuple[str, ...]) -> str:
+    """Say how much is due in again: by how far it was drained."""
+    due, partly = litres_due(circuit), comes_out_below(circuit, opened)
+    words = []
+    if partly is not None:
+        joint, out = partly
+        height = circuit.heights[joint].quantity
+        words.append(f"about {out.quantity} when drained to below {height} only")
+    if due is not None:
+        words.append(f"about {format_number(due, 1)} L when drained wholly")
+    return f"; as much as came out, {', '.join(words)}" if words else ""
 
 
 def _proving(circuit: Circuit, *, hot: bool, wait: int) -> Iterator[FillStep]:

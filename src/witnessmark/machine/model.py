@@ -309,6 +309,8 @@ class Circuit:
     joint at or above it may be opened without draining."""
     heights: Mapping[str, Sourced] = field(default_factory=dict)
     """Height above the drain of its joints, by joint id."""
+    comes_out: Mapping[str, Sourced] = field(default_factory=dict)
+    """What comes out when it is drained to below a joint only, by joint id."""
     drain: str | None = None
     cap: str | None = None
     fill: str | None = None

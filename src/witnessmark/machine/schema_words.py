@@ -145,6 +145,7 @@ WORDS: Mapping[str, str] = {
     "refilled": "Whether new fluid is bought after draining; false for air.",
     "level": "Height above the drain it falls to when relieved only.",
     "heights": "Height of its joints above the drain.",
+    "comes_out": "How much comes out when it is drained to below a joint only.",
     "drain": "Where and how it is drained.",
     "cap": "What is capped while it is open.",
     "fill": "Where and how it is filled.",

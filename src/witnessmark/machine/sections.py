@@ -218,6 +218,7 @@ def circuit(entry: Entry) -> Circuit:
         refilled=entry.flag("refilled", otherwise=True),
         level=entry.sourced("level", Dimension.LENGTH),
         heights=entry.sourced_by_ref("heights", Dimension.LENGTH, JOINT),
+        comes_out=entry.sourced_by_ref("comes_out", Dimension.VOLUME, JOINT),
         drain=entry.text("drain"),
         cap=entry.text("cap"),
         fill=entry.text("fill"),

@@ -13,7 +13,7 @@ from typing import Any
 from witnessmark.engineering.coolant import CAUTIONS, Freezing, Glycol, freezing, mass_percent
 from witnessmark.engineering.coolant_filling import DRIVES, HOT, POISON
 from witnessmark.engineering.refusal import RefusalError
-from witnessmark.machine.circuit_filling import filling_order, holds_coolant
+from witnessmark.machine.circuit_filling import comes_out_below, filling_order, holds_coolant
 from witnessmark.machine.model import Circuit, Sourced
 from witnessmark.papers.job_card import sentence
 from witnessmark.planning.job import Job, JobStep
@@ -73,7 +73,7 @@ def _circuit(job: Job, circuit: Circuit) -> dict[str, Any]:
         "specification": circuit.specification or "specification not given",
         "caution": sentence(circuit.caution),
         "drained": drained,
-        "figures": list(_figures(circuit, drained=drained)),
+        "figures": list(_figures(job, circuit, drained=drained)),
         "litres": _litres(drained=drained),
         "airlock": AIRLOCK,
         "strength": _strength(circuit),
@@ -85,7 +85,7 @@ def _circuit(job: Job, circuit: Circuit) -> dict[str, Any]:
     }
 
 
-def _figures(circuit: Circuit, *, drained: bool) -> Iterator[list[str]]:
+def _figures(job: Job, circuit: Circuit, *, drained: bool) -> Iterator[list[str]]:
     """Give what the file says of the charge, each figure with its source."""
     yield ["holds, full", *_figure(circuit.capacity)]
     if drained:
@@ -97,6 +97,11 @@ def _figures(circuit: Circuit, *, drained: bool) -> Iterator[list[str]]:
                 f"{format_number(due * PER_LITRE, 1)} L",
                 "the first less the second",
             ]
+        partly = comes_out_below(circuit, opened_joints(job, circuit))
+        if partly is not None:
+            joint, out = partly
+            name = job.machine.joints[joint].name
+            yield [f"comes out when drained to below {name} only", *_figure(out)]
     if circuit.level is not None:
         yield ["level above the drain, pressure released", *_figure(circuit.level)]
 
@@ -160,6 +165,16 @@ def _rely(figures: Freezing) -> str:
     )
 
 
+def opened_joints(job: Job, circuit: Circuit) -> list[str]:
+    """Give the joints of a circuit that a job opens."""
+    at_hand = {step.object_id for step in job.steps}
+    return [
+        joint.id
+        for joint in job.machine.joints.values()
+        if joint.id in at_hand and any(ref.id == circuit.id for ref in joint.opens)
+    ]
+
+
 def _joints(job: Job, circuit: Circuit) -> Iterator[list[str]]:
     """Give the joints this job opens on the circuit, and whether they lie above the level."""
     opened = {step.object_id for step in job.steps}
@@ -177,16 +192,10 @@ def _joints(job: Job, circuit: Circuit) -> Iterator[list[str]]:
 
 def _order(job: Job, circuit: Circuit, *, drained: bool) -> Iterator[tuple[str, str]]:
     """Give the order of emptying, filling and proving, each with what it waits for."""
-    at_hand = {step.object_id for step in job.steps}
-    opened = [
-        joint.id
-        for joint in job.machine.joints.values()
-        if joint.id in at_hand and any(ref.id == circuit.id for ref in joint.opens)
-    ]
     for step in filling_order(
         circuit,
         drained=drained,
-        opened=opened,
+        opened=opened_joints(job, circuit),
         wait_strip=_wait(job, circuit, StepKind.STRIP),
         wait_refit=_wait(job, circuit, StepKind.REFIT),
     ):

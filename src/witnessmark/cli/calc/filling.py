@@ -10,7 +10,7 @@ from witnessmark.cli.calc.answers import Answer, QuantityType, never, refusals, 
 from witnessmark.cli.calc.cooling import tell_balance
 from witnessmark.cli.session import read_machine_or_end
 from witnessmark.engineering.refusal import RefusalError
-from witnessmark.machine.circuit_filling import filling_order, litres_due
+from witnessmark.machine.circuit_filling import comes_out_below, filling_order, litres_due
 from witnessmark.machine.model import Circuit, Machine, Sourced
 from witnessmark.quantities.duration import minutes_text
 from witnessmark.quantities.reading import Quantity
@@ -103,6 +103,7 @@ def _tell_order(answer: Answer, circuit: Circuit, opened: tuple[str, ...]) -> No
     )
     due = litres_due(circuit) if state == "drained" else None
     words = "not given" if due is None else shown(float(due), "L")
+    partly = comes_out_below(circuit, opened) if state == "drained" else None
     answer.data |= {
         "circuit": circuit.id,
         "fluid": circuit.fluid,
@@ -110,6 +111,8 @@ def _tell_order(answer: Answer, circuit: Circuit, opened: tuple[str, ...]) -> No
         "capacity_L": _litres(circuit.capacity),
         "stays_behind_L": _litres(circuit.stays_behind),
         "due_L": None if due is None else rounded(float(due)),
+        "drained_below": None if partly is None else partly[0],
+        "due_below_L": None if partly is None else _litres(partly[1]),
         "steps": [
             {
                 "id": step.id,
@@ -123,6 +126,8 @@ def _tell_order(answer: Answer, circuit: Circuit, opened: tuple[str, ...]) -> No
     }
     answer.title = f"Filling: {circuit.name} ({circuit.fluid})"
     answer.line("", f"{state}; out and in again, drained wholly: {words}")
+    if partly is not None:
+        answer.line("", f"drained to below {partly[0]} only: {partly[1].quantity}")
     for number, step in enumerate(steps, 1):
         answer.line(str(number), step.what)
         wait = f" [{minutes_text(step.wait)}]" if step.wait else ""
@@ -130,9 +135,8 @@ def _tell_order(answer: Answer, circuit: Circuit, opened: tuple[str, ...]) -> No
             answer.line("", f"  when: {step.not_before}{wait}")
     own = [circuit.caution] if circuit.caution else []
     answer.cautions = list(dict.fromkeys([*own, *(s.caution for s in steps if s.caution), MAKER]))
-    answer.sources = list(
-        dict.fromkeys(f.source for f in (circuit.capacity, circuit.stays_behind) if f and f.source)
-    )
+    figures = [circuit.capacity, circuit.stays_behind, *([partly[1]] if partly else [])]
+    answer.sources = list(dict.fromkeys(f.source for f in figures if f and f.source))
 
 
 def _litres(figure: Sourced | None) -> float | None:

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
+from itertools import pairwise
 
 from witnessmark.machine.checks.context import Context
 from witnessmark.machine.complaints import Complaint, complaint
 from witnessmark.machine.model import Circuit
+from witnessmark.quantities.reading import format_number
+
+LITRES = 1000
+"""In a cubic metre."""
 
 
 def _opened_by(context: Context) -> dict[str, list[str]]:
@@ -102,6 +107,40 @@ def less_stays_than_fits(context: Context) -> Iterator[Complaint]:
             )
 
 
+def litres_fit_the_heights(context: Context) -> Iterator[Complaint]:
+    """What comes out below a joint grows as the joints lie lower, up to all that drains."""
+    for circuit in context.machine.circuits.values():
+        yield from _out_of_order(circuit)
+        due = None
+        if circuit.capacity is not None and circuit.stays_behind is not None:
+            due = circuit.capacity.quantity.si - circuit.stays_behind.quantity.si
+        for joint, out in circuit.comes_out.items():
+            if joint not in circuit.heights:
+                yield complaint("comes-out-no-height", out.place, joint=joint)
+            if due is not None and 0 < due < out.quantity.si:
+                most = f"{format_number(due * LITRES)} L"
+                yield complaint(
+                    "comes-out-too-much", out.place, out=out.quantity, joint=joint, most=most
+                )
+
+
+def _out_of_order(circuit: Circuit) -> Iterator[Complaint]:
+    """Name each joint that lets out less than the next higher one."""
+    known = [(circuit.heights[joint].quantity.si, joint) for joint in circuit.comes_out
+             if joint in circuit.heights]  # fmt: skip
+    for (height, joint), (above, higher) in pairwise(sorted(known)):
+        out, other = circuit.comes_out[joint], circuit.comes_out[higher]
+        if height < above and out.quantity.si < other.quantity.si:
+            yield complaint(
+                "comes-out-order",
+                out.place,
+                out=out.quantity,
+                joint=joint,
+                other=other.quantity,
+                higher=higher,
+            )
+
+
 RULES = (
     drained_before,
     filled_again,
@@ -109,4 +148,5 @@ RULES = (
     open_ends_are_capped,
     checked_afterwards,
     less_stays_than_fits,
+    litres_fit_the_heights,
 )

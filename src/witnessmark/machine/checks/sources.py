@@ -34,6 +34,7 @@ def _figures(context: Context) -> Iterator[Figure | None]:
     for circuit in machine.circuits.values():
         yield from (circuit.capacity, circuit.stays_behind, circuit.level)
         yield from circuit.heights.values()
+        yield from circuit.comes_out.values()
     for run in machine.runs.values():
         yield run.mass
         yield run.tensioner.setting if run.tensioner else None
