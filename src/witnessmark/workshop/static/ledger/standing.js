@@ -102,11 +102,17 @@ export function moved(book, standing, moves) {
     }
     after.pieces.set(object, new Map(after.pieces.get(object) ?? []).set(piece, state));
     if (!rowOf(book, object).single_use) continue;
-    const old = after.old.get(object) ?? [];
-    const kept = old.filter((each) => each !== piece);
-    const deep = depthOf(book, "joint", state);
-    if (deep < 2 && (old.includes(piece) || (was === "made" && deep === 1))) kept.push(piece);
-    after.old.set(object, kept);
+    after.old.set(object, oldAfter(book, after.old.get(object) ?? [], piece, was, state));
   }
   return after;
+}
+
+/** The pieces slackened and not out since, after one piece went to another state.
+ * @param {Book} book @param {string[]} old @param {string} piece @param {string} was
+ * @param {string} state @returns {string[]} */
+export function oldAfter(book, old, piece, was, state) {
+  const kept = old.filter((each) => each !== piece);
+  const deep = depthOf(book, "joint", state);
+  if (deep < 2 && (old.includes(piece) || (was === "made" && deep === 1))) kept.push(piece);
+  return kept;
 }
