@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import Any
 
 from witnessmark.ledger.cells import WHOLE
-from witnessmark.ledger.state import STEPS, JobState
+from witnessmark.ledger.state import JobState, is_step
 from witnessmark.procedure.book import Data, piece_ids
 
 LAST = 3
@@ -31,7 +31,7 @@ def _last_steps(state: JobState, id_: str) -> list[str]:
     known = [
         each
         for each in history.order
-        if history.events[each]["type"] in STEPS and history.reaches(each, id_)
+        if is_step(history.events[each]) and history.reaches(each, id_)
     ]
     return known[::-1][:LAST]
 

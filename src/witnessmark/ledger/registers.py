@@ -11,7 +11,7 @@ from typing import Any
 
 from witnessmark.ledger.cells import WHOLE
 from witnessmark.ledger.outstanding import excepted, outstanding
-from witnessmark.ledger.state import JobState, text
+from witnessmark.ledger.state import JobState, is_step, text
 from witnessmark.ledger.statements import millionths
 from witnessmark.procedure.book import Data, depth_of, kind_of, name_of
 from witnessmark.procedure.standing import piece_state
@@ -294,7 +294,7 @@ def _interruption(state: JobState) -> list[Data]:
     """Give what keeps somebody from walking away: nothing once the stop is recorded."""
     if not state.taken or any(row["returned"] is None for row in state.rows["stops"]):
         return []
-    steps = [id_ for id_, event in state.taken.items() if event["type"] in {"done", "block"}]
+    steps = [id_ for id_, event in state.taken.items() if is_step(event)]
     if not steps or not outstanding(state):
         return []
     return [_line(None, "no interruption mark: press stop first", steps[-1])]

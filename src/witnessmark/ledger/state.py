@@ -17,6 +17,12 @@ STEPS = ("done", "block")
 """Types of event that are steps of the work itself."""
 
 
+def is_step(event: Data) -> bool:
+    """Tell whether an event is a step of the work: a thing noted as it comes off is one too."""
+    noted = event["type"] == "noted" and event["values"].get("state") is not None
+    return noted or event["type"] in STEPS
+
+
 class History(Protocol):
     """What the fold asks of a job's events: their order, and who knew of what."""
 

@@ -11,7 +11,7 @@
 
 import { pieceIds } from "./interpreter.js";
 import { isRow, listOf } from "./said.js";
-import { STEPS } from "./state.js";
+import { isStep } from "./state.js";
 
 /** How many steps are looked at again. */
 const LAST = 3;
@@ -30,7 +30,7 @@ export function stopped(state, id, event) {
 function lastSteps(state, id) {
   const { history } = state;
   return history.order
-    .filter((each) => STEPS.includes(state.event(each).type) && history.reaches(each, id))
+    .filter((each) => isStep(state.event(each)) && history.reaches(each, id))
     .reverse()
     .slice(0, LAST);
 }

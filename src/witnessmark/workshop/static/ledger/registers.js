@@ -12,6 +12,7 @@ import { WHOLE } from "./cells.js";
 import { entriesOf, kindOf, nameOf, pieceState } from "./interpreter.js";
 import { excepted, outstanding } from "./outstanding.js";
 import { isRow, text, valueOf } from "./said.js";
+import { isStep } from "./state.js";
 import { millionths } from "./statements.js";
 
 const NOT_BEFORE = "not before";
@@ -269,7 +270,7 @@ const conflicts = (state) => outstanding(state).filter((item) => item.kind === "
  * @param {JobState} state */
 function interruption(state) {
   if (state.rows.stops.some((row) => row.returned === null)) return [];
-  const steps = [...state.taken].filter(([, { type }]) => type === "done" || type === "block");
+  const steps = [...state.taken].filter(([, event]) => isStep(event));
   if (steps.length === 0 || outstanding(state).length === 0) return [];
   return [line(null, "no interruption mark: press stop first", steps[steps.length - 1][0])];
 }

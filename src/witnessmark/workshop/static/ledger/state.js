@@ -15,7 +15,12 @@ import { atRest, kindOf, readBook, restOf, stateOf } from "./interpreter.js";
 import { described, withNoted } from "./overlay.js";
 
 /** Types of event that are steps of the work itself. */
-export const STEPS = ["done", "block"];
+const STEPS = ["done", "block"];
+
+/** Whether an event is a step of the work: a thing noted as it comes off is one too.
+ * @param {Row} event */
+export const isStep = ({ type, values }) =>
+  STEPS.includes(type) || (type === "noted" && (values.state ?? null) !== null);
 
 const LISTS = [
   "flags", "blocks", "troubles", "stops", "doubts", "passes", "looks", "found", "measured",
