@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from witnessmark.cli.calc.answers import Answer, QuantityType, never, refusals, rounded, shown
+from witnessmark.cli.calc.measured_litres import VOLUME, MeasuredLitres, litres_options
 from witnessmark.engineering.coolant import (
     CAUTIONS,
     Freezing,
@@ -17,7 +18,6 @@ from witnessmark.engineering.coolant import (
     strength_for,
     volume_percent,
 )
-from witnessmark.engineering.coolant_balance import airlock_test
 from witnessmark.engineering.coolant_boiling import ZERO_CELSIUS, boiling
 from witnessmark.engineering.coolant_filling import HOT
 from witnessmark.engineering.coolant_mixing import exchange, refill, rounds_to_reach, top_up
@@ -26,7 +26,6 @@ from witnessmark.engineering.refusal import RefusalError
 from witnessmark.quantities.reading import Quantity
 from witnessmark.quantities.units import Dimension
 
-_VOLUME = QuantityType(Dimension.VOLUME)
 _PRESSURE = QuantityType(Dimension.PRESSURE)
 _LENGTH = QuantityType(Dimension.LENGTH)
 _TEMPERATURE = QuantityType(Dimension.TEMPERATURE)
@@ -65,18 +64,15 @@ _PERCENT = PercentType()
 @click.option("--at", "temperature", type=_TEMPERATURE, help="Density and heat at: '80 °C'")
 @click.option("--cap", type=_PRESSURE, help="Pressure cap, for the boiling point: '1.1 bar'")
 @click.option("--altitude", type=_LENGTH, help="Where it works, for boiling: '1500 m'")
-@click.option("--capacity", type=_VOLUME, help="What the system holds, full: '8 L'")
-@click.option("--left", type=_VOLUME, help="What stays behind after draining: '3 L'")
-@click.option("--held", type=_VOLUME, help="What is in it now, for topping up: '6 L'")
+@click.option("--capacity", type=VOLUME, help="What the system holds, full: '8 L'")
+@click.option("--left", type=VOLUME, help="What stays behind after draining: '3 L'")
+@click.option("--held", type=VOLUME, help="What is in it now, for topping up: '6 L'")
 @click.option("--present", type=_PERCENT, help="Strength now, by volume: 33")
 @click.option("--wanted", type=_PERCENT, help="Strength wanted, by volume: 50")
 @click.option(
     "--bottle", type=_PERCENT, default=100.0, show_default=True, help="Strength poured, by volume."
 )
-@click.option("--out", "drained", type=_VOLUME, help="Litres that came out, for the airlock test.")
-@click.option("--in", "poured", type=_VOLUME, help="Litres that went in.")
-@click.option("--spilt", type=_VOLUME, help="Litres lost otherwise, or gone with a renewed part.")
-@click.option("--off", type=_VOLUME, help="How far the two together may be off: '0.2 L'")
+@litres_options
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
 def coolant(
     glycol: str | None,
@@ -92,11 +88,8 @@ def coolant(
     present: float | None,
     wanted: float | None,
     bottle: float,
-    drained: Quantity | None,
-    poured: Quantity | None,
-    spilt: Quantity | None,
-    off: Quantity | None,
     as_json: bool,
+    **measured: Any,  # noqa: ANN401 - the litres, typed in `MeasuredLitres`
 ) -> None:
     """Coolant strength, freezing and boiling; litres to add or exchange; airlock test."""
     kind = None if glycol is None else Glycol(glycol)
@@ -116,8 +109,9 @@ def coolant(
             _tell_boiling(answer, cap, altitude, kind, mass)
         if present is not None or wanted is not None:
             _tell_litres(answer, capacity, left, held, (present, wanted, bottle))
-        if drained is not None or poured is not None:
-            tell_balance(answer, drained, poured, spilt, off)
+        litres = MeasuredLitres(**measured)
+        if litres.given:
+            litres.tell_balance(answer)
     if not answer.data:
         never(
             "give --glycol and a strength, --cap or --altitude, --present and --wanted, "
@@ -288,23 +282,3 @@ def _tell_refill(
         f"{shown(charge.concentrate, 'L', 3)} of {bottle:g} % and {shown(charge.water, 'L', 3)} "
         "of water",
     )
-
-
-def tell_balance(
-    answer: Answer,
-    drained: Quantity | None,
-    poured: Quantity | None,
-    spilt: Quantity | None,
-    off: Quantity | None,
-) -> None:
-    """Tell whether air is trapped, from litres out against litres in."""
-    if drained is None or poured is None or off is None:
-        never("the airlock test needs --out, --in and --off")
-    found = airlock_test(
-        float(drained) * 1000,
-        float(poured) * 1000,
-        uncertainty=float(off) * 1000,
-        spilt=0.0 if spilt is None else float(spilt) * 1000,
-    )
-    answer.data |= {"missing_L": rounded(found.missing), "verdict": found.verdict.value}
-    answer.line("airlock test", found.words)

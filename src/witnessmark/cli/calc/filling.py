@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import click
 
-from witnessmark.cli.calc.answers import Answer, QuantityType, never, refusals, rounded, shown
-from witnessmark.cli.calc.cooling import tell_balance
+from witnessmark.cli.calc.answers import Answer, never, refusals, rounded, shown
+from witnessmark.cli.calc.measured_litres import MeasuredLitres, litres_options
 from witnessmark.cli.session import read_machine_or_end
 from witnessmark.engineering.refusal import RefusalError
 from witnessmark.machine.circuit_filling import comes_out_below, filling_order, litres_due
 from witnessmark.machine.model import Circuit, Machine, Sourced
 from witnessmark.quantities.duration import minutes_text
-from witnessmark.quantities.reading import Quantity
-from witnessmark.quantities.units import Dimension
 
-_VOLUME = QuantityType(Dimension.VOLUME)
 MAKER = "The maker's filling procedure rules; local law says where old fluid goes."
 
 
@@ -24,20 +22,14 @@ MAKER = "The maker's filling procedure rules; local law says where old fluid goe
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--circuit", "circuit_id", metavar="ID", help="Which circuit; else the only one.")
 @click.option("--opened", multiple=True, metavar="JOINT", help="A joint opened on it; again.")
-@click.option("--out", "drained", type=_VOLUME, help="Litres that came out: '5.2 L'")
-@click.option("--in", "poured", type=_VOLUME, help="Litres that went in.")
-@click.option("--spilt", type=_VOLUME, help="Litres lost otherwise, or gone with a renewed part.")
-@click.option("--off", type=_VOLUME, help="How far the two together may be off: '0.2 L'")
+@litres_options
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
 def fill(
     file: Path,
     circuit_id: str | None,
     opened: tuple[str, ...],
-    drained: Quantity | None,
-    poured: Quantity | None,
-    spilt: Quantity | None,
-    off: Quantity | None,
     as_json: bool,
+    **measured: Any,  # noqa: ANN401 - the litres, typed in `MeasuredLitres`
 ) -> None:
     """Drain, cap, fill, bleed, prime, run up, cold re-check: a circuit of a machine file."""
     machine = read_machine_or_end(file)
@@ -46,10 +38,11 @@ def fill(
         circuit = _chosen(machine, circuit_id)
         _require_joints(machine, circuit, opened)
         _tell_order(answer, circuit, opened)
-        if drained is not None or poured is not None:
+        litres = MeasuredLitres(**measured)
+        if litres.given:
             if not circuit.refilled:
                 never(f"{circuit.name} is not refilled: there are no litres to compare")
-            tell_balance(answer, drained, poured, spilt, off)
+            litres.tell_balance(answer)
     answer.give(as_json)
 
 
