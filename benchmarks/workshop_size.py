@@ -39,24 +39,20 @@ class Side:
     def __init__(self, port: int, secret: str, jobs: int) -> None:
         self.asking, self.jobs = Asking(port, secret), jobs
         self.writers: dict[str, Writer] = {}
+        self.last = "job-0"
         self.taken = {kind: Taken() for kind in ("write", "list", "standing", "bench")}
 
     def write(self, random: Random) -> None:
         """Write one event on a job drawn at random."""
-        job = self.job(random)
+        job = self.last = f"job-{random.randrange(self.jobs)}"
         writer = self.writers.setdefault(job, Writer("phone-new", job))
         self.asking.send(self.taken["write"], writer.sent())
 
-    def read(self, random: Random) -> None:
-        """Look at the list of jobs, and where one stands that was not looked at before."""
+    def read(self) -> None:
+        """Look at the job that was written on last, and at the list of jobs."""
+        self.asking.ask(self.taken["standing"], "GET", f"/api/jobs/{self.last}/standing")
+        self.asking.ask(self.taken["bench"], "GET", f"/api/jobs/{self.last}/bench")
         self.asking.ask(self.taken["list"], "GET", "/api/jobs")
-        job = self.job(random)
-        self.asking.ask(self.taken["standing"], "GET", f"/api/jobs/{job}/standing")
-        self.asking.ask(self.taken["bench"], "GET", f"/api/jobs/{job}/bench")
-
-    def job(self, random: Random) -> str:
-        """Draw a job."""
-        return f"job-{random.randrange(self.jobs)}"
 
 
 def compare(folder: Path) -> dict[str, Any]:
@@ -74,7 +70,7 @@ def compare(folder: Path) -> dict[str, Any]:
             for side in sides.values():
                 side.write(random)
                 if number % READ_EVERY == 0:
-                    side.read(random)
+                    side.read()
     figures: dict[str, Any] = {
         "jobs": JOBS,
         "events": JOBS * EVENTS_EACH,
