@@ -296,6 +296,27 @@ def test_the_job_page_says_it_all_and_lets_late_entries_in(desk, workshop):
     desk.post("/jobs/job-1/let-in/", {"event": "0" * 64}, 404)
 
 
+@pytest.mark.parametrize("place", ["sqlite"], indirect=True)
+def test_no_gate_says_that_nothing_is_open_because_it_was_asked_of_nothing(desk, place):
+    """A lock in holds a shaft: turning by hand looks at the shaft that would be turned."""
+    from witnessmark.workshop import models
+    from witnessmark.workshop.job_sheet import job_sheet
+    from witnessmark.workshop.own_chain import write_own
+
+    form = desk.form("/jobs/new/?machine=gull-20&work=timing-belt")
+    where, _ = desk.post("/jobs/new/", form | {"machine": "gull-20", "work": ["timing-belt"]})
+    job, ann = models.Job.objects.get(id=where.split("/")[2]), models.Member.objects.get(id="ann")
+
+    def turning():
+        gates = {each.name: each.open for each in job_sheet(job).gates}
+        return [says for says in gates["before turning by hand"] if "crank pin" in says]
+
+    assert turning() == []
+    write_own(job.id, ann, "done", action="put-in", object="crank-pin")
+    assert turning() != []
+    assert "before turning by hand: nothing open" not in desk.get(where)
+
+
 def test_the_booking_changes_and_what_was_said_before_is_gone(desk):
     from witnessmark.workshop import models, private
 
@@ -336,6 +357,15 @@ def test_the_library_takes_a_file_says_what_is_wrong_and_gives_it_out(desk, plac
     body = {"file": SimpleUploadedFile("w.yaml", b"workshop: 1\nname: W\nrate: much\n")}
     _, page = desk.post("/library/workshop/", body, 422)
     assert "not taken" in page
+
+
+@pytest.mark.parametrize("place", ["sqlite"], indirect=True)
+def test_an_upload_that_is_far_too_long_is_not_even_read(desk):
+    long = SimpleUploadedFile("long.yaml", b"#" * (17 * 1024 * 1024))
+    assert desk.client.post("/library/", {"file": long}).status_code == 400
+    too_long = SimpleUploadedFile("long.yaml", b"#" * (13 * 1024 * 1024))
+    _, page = desk.post("/library/", {"file": too_long}, 422)
+    assert "at most 12,000,000 bytes" in page
 
 
 @pytest.fixture

@@ -105,13 +105,29 @@ def job_sheet(job: models.Job, *, whole_log: bool = False) -> JobSheet:
     )
 
 
+_LOOKS_AT = {
+    "turning-by-hand": ("shaft",),
+    "opening-pressure": ("circuit",),
+    "covering": ("part", "assembly"),
+}
+"""Gates that look at one thing (the shaft turned, the circuit opened, the part that covers),
+and the kinds of thing it may be. Asked of none they would have nothing to say."""
+
+
 def _gates(state: JobState, printing: Printing) -> Iterator[ShownGate]:
+    """Say of every gate what would be open, whichever thing it were asked of."""
     for id_, row in state.book["gates"].items():
         for purpose in row["purposes"] or (None,):
-            found = gate(state, id_, purpose, None, printing.now)
-            name = f"{found['name']}, {purpose}" if purpose else str(found["name"])
-            open_ = tuple(dict.fromkeys(str(each["says"]) for each in found["open"]))
-            yield ShownGate(name, open_, tuple(found["asks"]))
+            asked = [gate(state, id_, purpose, o, printing.now) for o in _asked_of(state, id_)]
+            name = f"{row['name']}, {purpose}" if purpose else str(row["name"])
+            open_ = dict.fromkeys(str(each["says"]) for found in asked for each in found["open"])
+            yield ShownGate(name, tuple(open_), tuple(row["asks"]))
+
+
+def _asked_of(state: JobState, gate_id: str) -> list[str | None]:
+    kinds = _LOOKS_AT.get(gate_id, ())
+    objects = state.book["objects"].items()
+    return [None, *(id_ for id_, row in objects if row["kind"] in kinds)]
 
 
 def _registers(state: JobState, printing: Printing) -> Iterator[tuple[str, tuple[Line, ...]]]:

@@ -73,6 +73,7 @@ def settings_for(
         "DATABASES": {"default": database},
         "DATA_UPLOAD_MAX_MEMORY_SIZE": LARGEST_BODY,
         "DEBUG": False,
+        "FILE_UPLOAD_HANDLERS": ["witnessmark.workshop.uploads.BoundedUploads"],
         "INSTALLED_APPS": [
             "django.contrib.contenttypes",
             "django.contrib.auth",

@@ -110,7 +110,7 @@ def read_form(form: dict[str, str]) -> VehicleForm:
 def choices() -> dict[str, Any]:
     """Give what can be chosen for a vehicle: machines of the library, and customers."""
     return {
-        "machines": [stem(name) for name in Library(here().folder).names() if "/" not in name],
+        "machines": [stem(e.name) for e in Library(here().folder).shelf() if e.machine],
         "customers": customers.all_customers()[:300],
     }
 
