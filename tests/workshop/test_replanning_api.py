@@ -109,3 +109,13 @@ def test_only_who_is_on_the_job_may_ask(begun):
 )
 def test_a_malformed_wish_is_refused(workshop, body):
     assert workshop.ben.post(f"{JOB}/replan", body).status_code == 422
+
+
+def test_while_one_proof_is_made_another_is_answered_at_once(begun):
+    from witnessmark.workshop import api_replan
+
+    workshop, _ = begun
+    with api_replan._turn:
+        found = asked(workshop.ben, proof=True)
+    assert found["pack"]
+    assert asked(workshop.ben, proof=True)["proven"]

@@ -62,7 +62,8 @@ class PlanOut(Schema):
 
 
 _turn = Lock()
-"""A proof may take a second: one at a time, so that others are not kept waiting."""
+"""A proof may take a second: one at a time. Who comes meanwhile gets the answer at once, so
+that never all of the server's few hands are at proofs."""
 
 
 @router.post("/jobs/{job}/replan", auth=MAY_SEE, response=PlanOut)
@@ -76,12 +77,13 @@ def replan(request: Asked, job: Id, new: NewPlan) -> PlanOut:
     # The planner is read when it is first needed, so that a server is back soon.
     from witnessmark.workshop.replanning import Wanted
 
+    proof = new.proof and _turn.acquire(blocking=False)
     today = datetime.now(UTC).astimezone().date()
-    wanted = Wanted(tuple(new.struck), tuple(new.added), new.proof, today)
-    if not new.proof:
-        return _answer(row, wanted)
-    with _turn:
-        return _answer(row, wanted)
+    try:
+        return _answer(row, Wanted(tuple(new.struck), tuple(new.added), proof, today))
+    finally:
+        if proof:
+            _turn.release()
 
 
 def _answer(row: models.Job, wanted: Wanted) -> PlanOut:
