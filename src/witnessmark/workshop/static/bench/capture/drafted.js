@@ -8,10 +8,12 @@ import { h } from "../dom.js";
 import { bigButton, lines, notice } from "../parts.js";
 import { Link } from "../link.js";
 
-/** @param {Context} context @returns {HTMLElement} */
-export function draftButton(context) {
+/** @param {HTMLElement} root @param {Context} context @returns {HTMLElement} */
+export function draftButton(root, context) {
   const place = h("div", { class: "draft", role: "status" });
   const keep = async () => {
+    // The answer stays until somebody goes on: what is sent meanwhile does not draw over it.
+    root.dataset.holding = "draft";
     place.replaceChildren(notice("plain", "Asking the workshop…"));
     place.replaceChildren(...(await asked(context)));
     place.dataset.answered = "";
@@ -21,8 +23,8 @@ export function draftButton(context) {
 
 /** @param {Context} context @returns {Promise<(Node | string)[]>} */
 async function asked(context) {
-  if (context.record.waiting > 0) await context.sender.sendNow();
-  if (context.record.waiting > 0) {
+  const { waiting } = await context.sender.sendNow();
+  if (waiting > 0) {
     return [notice("caution", "Some entries are not sent yet. Try again where the workshop can be reached.")];
   }
   try {
