@@ -106,3 +106,33 @@ export async function refusals(base, texts) {
   }
   return found;
 }
+
+/** Read frozen events and give each as this edition reads it; then one that says `made_tight`
+ * for the action, in a version before the first, through a step that knows what it meant. */
+export async function readOlder(base, rows, older) {
+  const { readEvent } = await import(`${base}/ledger/events.js`);
+  const { Graph } = await import(`${base}/ledger/graph.js`);
+  const { upcast } = await import(`${base}/ledger/upcasting.js`);
+  const events = new Map();
+  for (const { id, bytes } of rows) {
+    events.set(id, await readEvent(new TextEncoder().encode(bytes), id));
+  }
+  const step = ({ values, ...event }) => ({ ...event, action: values.made_tight, values: {}, seq: 9 });
+  const before = JSON.stringify(older);
+  const read = (event) => upcast(event, new Map([[0, step]]));
+  const graph = new Graph(new Map([["older", older]]), read);
+  return {
+    frozen: [...new Graph(events).events.values()],
+    older: graph.events.get("older"),
+    unchanged: JSON.stringify(older) === before,
+    refused: refusalOf(() => upcast(older)),
+  };
+}
+
+function refusalOf(act) {
+  try {
+    return act() && null;
+  } catch (error) {
+    return error.message;
+  }
+}

@@ -7,9 +7,11 @@ import json
 
 import pytest
 
+from tests.ledger.older_events import AS_READ, BEFORE_THE_FIRST, frozen
 from tests.ledger.short_words import cases, faults, vector_of
 from tests.ledger.vector_files import GENERATED, answer, read_file
 from witnessmark.ledger.event_types import EVENT_TYPES, VERSION
+from witnessmark.ledger.upcasting import upcast
 
 RUNNER = "runner/ledger_runner.js"
 CASES = cases()
@@ -57,3 +59,12 @@ def test_both_sides_know_the_same_types_of_event(browser):
         "version": VERSION,
         "needs": {row.id: list(row.needs) for row in EVENT_TYPES.values()},
     }
+
+
+def test_events_of_every_version_and_of_one_before_the_first_are_read(browser):
+    rows = [row for version in range(1, VERSION + 1) for row in frozen(version)]
+    said = browser.call(RUNNER, "readOlder", "/static", rows, BEFORE_THE_FIRST)
+    assert said["frozen"] == [upcast(json.loads(row["bytes"])) for row in rows]
+    assert said["older"] == AS_READ
+    assert said["unchanged"] is True
+    assert said["refused"] == "events of version 0 cannot be read by this edition"

@@ -9,6 +9,23 @@ from witnessmark.ledger.clock import START, latest_of, tick
 from witnessmark.ledger.events import Event, event_id
 
 
+def event_of(**fields: Any) -> Event:
+    """Give an event that says nothing but what is handed in."""
+    return {
+        "v": 1,
+        "type": "done",
+        "job": "job-1",
+        "person": "ada",
+        "action": None,
+        "object": None,
+        "values": {},
+        "photos": [],
+        "note": None,
+        "pack": None,
+        **fields,
+    }
+
+
 @dataclass
 class Device:
     """One phone: what it holds, where its own chain ends and how wrong its clock is."""
@@ -25,25 +42,16 @@ class Device:
         wall = self.now + self.wrong_by
         clock = tick(latest_of(tuple(e["clock"]) for e in self.holds.values()) or START, wall)
         before = self.holds[self.last] if self.last else None
-        event = {
-            "v": 1,
-            "type": "measured",
-            "job": "job-1",
-            "device": self.name,
-            "seq": before["seq"] + 1 if before else 1,
-            "prev": self.last,
-            "seen": self._others_heads(),
-            "person": "ada",
-            "clock": list(clock),
-            "wall": wall,
-            "action": None,
-            "object": None,
-            "values": {},
-            "photos": [],
-            "note": None,
-            "pack": None,
-            **fields,
-        }
+        event = event_of(
+            type="measured",
+            device=self.name,
+            seq=before["seq"] + 1 if before else 1,
+            prev=self.last,
+            seen=self._others_heads(),
+            clock=list(clock),
+            wall=wall,
+        )
+        event |= fields
         id_ = event_id(event)
         self.holds[id_] = event
         self.last = id_

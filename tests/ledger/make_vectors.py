@@ -11,6 +11,7 @@ import random
 from collections.abc import Iterator
 from typing import Any
 
+from tests.ledger.devices import event_of
 from tests.ledger.short_words import photo
 from tests.ledger.vector_files import Data, answer, labelled, packs, write_file
 from witnessmark.ledger.clock import latest_of, tick
@@ -62,9 +63,7 @@ class _Job:
         heard = self.heard[device]
         self.wall += self.seed.choice([1_000, 60_000, 60_000, 3_600_000, -86_400_000])
         known = [tuple(self.events[each]["clock"]) for each in (prev, *heard.values()) if each]
-        event = {
-            "v": 1,
-            "job": "job-1",
+        placed: Data = {
             "device": device,
             "seq": seq,
             "prev": prev,
@@ -72,14 +71,8 @@ class _Job:
             "person": self.seed.choice([DEVICES[device], DEVICES[device], "dee"]),
             "clock": list(tick(latest_of(known), max(self.wall, 0))),  # type: ignore[arg-type]
             "wall": self.wall,
-            "action": None,
-            "object": None,
-            "values": {},
-            "photos": [],
-            "note": None,
-            "pack": None,
-            **said,
         }
+        event = event_of(**placed) | said
         id_ = event_id(event)
         self.events[id_] = event
         if not forked:

@@ -16,6 +16,7 @@ from typing import Any
 
 import yaml
 
+from tests.ledger.devices import event_of
 from tests.ledger.vector_files import HERE, answer
 from witnessmark.ledger.canonical import canonical_bytes, digest
 from witnessmark.ledger.clock import latest_of, tick
@@ -158,24 +159,16 @@ class _Job:
         self.wall += 60_000
         known = [tuple(self.events[each]["clock"]) for each in (prev, *seen.values()) if each]
         clock = tick(latest_of(known), self.wall)  # type: ignore[arg-type]
-        return {
-            "v": 1,
-            "type": "done",
-            "job": "job-1",
-            "device": device,
-            "seq": seq,
-            "prev": prev,
-            "seen": sorted(seen.values()),
-            "person": PEOPLE[device],
-            "clock": list(clock),
-            "wall": self.wall,
-            "action": None,
-            "object": None,
-            "values": {},
-            "photos": [],
-            "note": None,
-            "pack": self.pack_digest if prev is None else None,
-        }
+        return event_of(
+            device=device,
+            seq=seq,
+            prev=prev,
+            seen=sorted(seen.values()),
+            person=PEOPLE[device],
+            clock=list(clock),
+            wall=self.wall,
+            pack=self.pack_digest if prev is None else None,
+        )
 
     def _values(self, text: str | None) -> Data:
         values: Data = yaml.load(text, _Words) if text else {}  # noqa: S506

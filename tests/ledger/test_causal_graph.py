@@ -56,6 +56,7 @@ def as_seen(events):
     return graph.order, graph.forks, graph.gaps, graph.heads()
 
 
+@settings(deadline=None)
 @given(moves, wrong_clocks)
 def test_merging_is_commutative_associative_and_idempotent(moves, wrong_clocks):
     (a, b, c, d), _ = lived(moves, wrong_clocks)
@@ -64,6 +65,7 @@ def test_merging_is_commutative_associative_and_idempotent(moves, wrong_clocks):
     assert as_seen(one) == as_seen(other) == as_seen(merged(one, other, one))
 
 
+@settings(deadline=None)
 @given(moves, wrong_clocks, st.randoms(use_true_random=False))
 def test_the_order_does_not_depend_on_arrival(moves, wrong_clocks, random):
     devices, _ = lived(moves, wrong_clocks)
@@ -73,6 +75,7 @@ def test_the_order_does_not_depend_on_arrival(moves, wrong_clocks, random):
     assert as_seen({id_: events[id_] for id_ in shuffled}) == as_seen(events)
 
 
+@settings(deadline=None)
 @given(moves, wrong_clocks, st.randoms(use_true_random=False))
 def test_causes_come_first_and_nothing_is_dropped_though_some_is_missing(
     moves, wrong_clocks, random
@@ -87,6 +90,7 @@ def test_causes_come_first_and_nothing_is_dropped_though_some_is_missing(
         assert all(place[cause] < place[id_] for cause in causes_of(events, id_))
 
 
+@settings(deadline=None)
 @given(moves, wrong_clocks, st.randoms(use_true_random=False))
 def test_who_knew_of_what_is_what_walking_finds(moves, wrong_clocks, random):
     devices, _ = lived(moves, wrong_clocks)
@@ -102,6 +106,7 @@ def test_who_knew_of_what_is_what_walking_finds(moves, wrong_clocks, random):
         assert graph.concurrent(one, other) == graph.concurrent(other, one) == apart
 
 
+@settings(deadline=None)
 @given(moves, wrong_clocks)
 def test_forks_and_gaps_are_said(moves, wrong_clocks):
     devices, written = lived(moves, wrong_clocks)
@@ -121,6 +126,7 @@ def test_forks_and_gaps_are_said(moves, wrong_clocks):
         assert (lost in {g["event"] for g in Graph(without).gaps}) == (lost in named)
 
 
+@settings(deadline=None)
 @given(moves, wrong_clocks, st.integers(0, 3))
 def test_sending_what_a_device_lacks_is_enough(moves, wrong_clocks, who):
     devices, _ = lived(moves, wrong_clocks)
@@ -133,13 +139,14 @@ def test_sending_what_a_device_lacks_is_enough(moves, wrong_clocks, who):
     assert graph.since(["f" * 64]) == graph.order
 
 
+@settings(deadline=None)
 @given(moves, wrong_clocks)
 def test_no_device_writes_a_faulty_chain(moves, wrong_clocks):
     devices, _ = lived(moves, wrong_clocks)
     assert not chain_faults(merged(*(d.holds for d in devices)))
 
 
-@settings(max_examples=30)
+@settings(max_examples=30, deadline=None)
 @given(wrong_clocks)
 def test_a_fork_and_a_far_off_clock_do_come_up(wrong_clocks):
     # The generator reaches what the properties above are about.

@@ -3,24 +3,22 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
 
 import pytest
 
 from tests.ledger.devices import Device
+from tests.ledger.older_events import AS_READ, BEFORE_THE_FIRST, first_step, frozen
+from tests.ledger.packs import nobody
 from witnessmark.ledger.canonical import NotCanonicalError
 from witnessmark.ledger.commitments import commitment, keeps_word
 from witnessmark.ledger.event_types import EVENT_TYPES, VERSION, is_known
 from witnessmark.ledger.events import event_bytes, read_event
+from witnessmark.ledger.fold import fold
+from witnessmark.ledger.graph import Graph
 from witnessmark.ledger.rebase import changes
 from witnessmark.ledger.upcasting import STEPS, upcast
 
-EVENTS = Path(__file__).parent / "vectors" / "events"
 SALT = bytes(range(16))
-
-
-def frozen(version):
-    return json.loads((EVENTS / f"version-{version}.json").read_bytes())
 
 
 @pytest.mark.parametrize("version", range(1, VERSION + 1))
@@ -58,6 +56,18 @@ def test_steps_follow_one_another_and_never_move_an_event():
     read = upcast(event, {1: renamed, 2: marked}, 3)
     assert read == {**before, "v": 3, "object": "cover-front", "values": {"of": "play"}}
     assert event == before
+
+
+def test_the_graph_reads_every_event_as_this_edition_does_and_folds_it_so():
+    older = {"older": BEFORE_THE_FIRST}
+    graph = Graph(older, lambda event: upcast(event, {0: first_step}))
+    assert graph.events == {"older": AS_READ}
+    assert graph.unknown == []
+    assert older == {"older": {**AS_READ, "v": 0, "action": None, "values": {"made_tight": "make"}}}
+    state = fold(nobody(), graph)
+    assert state.strange["cover-bolts"]["state"] == "made"
+    with pytest.raises(LookupError, match="version 0 cannot be read"):
+        Graph(older)
 
 
 def test_a_version_without_a_step_is_an_error_and_a_newer_one_is_left_alone():

@@ -15,6 +15,7 @@ from typing import Any
 from witnessmark.ledger.events import Event
 from witnessmark.ledger.ordering import Laid
 from witnessmark.ledger.reach import Reach
+from witnessmark.ledger.upcasting import Reading, read_now, upcast
 
 
 def merged(*histories: Mapping[str, Event]) -> dict[str, Event]:
@@ -28,7 +29,7 @@ class Graph:
     Attributes
     ----------
     events : mapping of str to event
-        As handed in.
+        As this edition reads them, whatever version they were written in.
     order : list of str
         Ids, causes first.
     forks, gaps : list of dict
@@ -40,9 +41,9 @@ class Graph:
         Events of a type or version that this edition does not know, in order.
     """
 
-    def __init__(self, events: Mapping[str, Event]) -> None:
-        self.events = events
-        self._laid = Laid(events)
+    def __init__(self, events: Mapping[str, Event], read: Reading = upcast) -> None:
+        self.events = read_now(events, read)
+        self._laid = Laid(self.events)
         self.order = self._laid.order
         self.reach = Reach(self._laid)
         self.reaches = self.reach.reaches

@@ -15,6 +15,9 @@ from witnessmark.ledger.events import Event
 
 Step = Callable[[Event], Event]
 
+Reading = Callable[[Event], Event]
+"""How an older event is read: `upcast`, with the steps of this edition."""
+
 STEPS: dict[int, Step] = {}
 """By version, how an event of it reads in the next version."""
 
@@ -41,3 +44,13 @@ def upcast(event: Event, steps: Mapping[int, Step] = STEPS, version: int = VERSI
 
 
 _KEPT = ("job", "device", "seq", "prev", "seen", "clock", "wall", "person")
+
+
+def read_now(events: Mapping[str, Event], read: Reading = upcast) -> Mapping[str, Event]:
+    """Give a job's events, by id, as this edition reads them: every reader's one way in.
+
+    Those handed in stay as they are, and are given back where none is older.
+    """
+    if all(event["v"] >= VERSION for event in events.values()):
+        return events
+    return {id_: event if event["v"] >= VERSION else read(event) for id_, event in events.items()}

@@ -12,6 +12,7 @@
 
 import { byCodePoint } from "./canonical.js";
 import { isKnown } from "./event_types.js";
+import { readNow } from "./upcasting.js";
 
 /** Merge what several devices hold. @param {...Map<string, Row>} histories @returns {Map<string, Row>} */
 export const merged = (...histories) => new Map(histories.flatMap((each) => [...each]));
@@ -25,10 +26,11 @@ export class Graph {
   /** How far along other chains each event knew. @type {Map<string, Map<number, number>>} */
   #known = new Map();
 
-  /** @param {Map<string, Row>} events */
-  constructor(events) {
-    this.events = events;
-    for (const [id, { prev, seen }] of events) {
+  /** @param {Map<string, Row>} events of any version
+   * @param {import("./upcasting.js").Step} read how an older one is read */
+  constructor(events, read = undefined) {
+    this.events = readNow(events, read);
+    for (const [id, { prev, seen }] of this.events) {
       const named = prev === null ? seen : [prev, ...seen];
       this.#causes.set(id, named.filter((/** @type {string} */ each) => events.has(each)));
     }
