@@ -229,3 +229,15 @@ def test_what_is_not_there_is_refused_with_words(wanted, says):
     state = standing(pack_of("gull-20", "alternator"), Device("a"))
     with pytest.raises(CannotPlanError, match=says):
         replan(DEMO, "gull-20", state, wanted)
+
+
+def test_so_much_changed_that_an_event_could_not_hold_it_is_named_by_parts():
+    """The machine file was written anew meanwhile, with hundreds of other objects."""
+    pack, phone = half_way("tarn-two-stage", "drive-belt", 5)
+    other = {f"part-{n}": {"kind": "part", "name": "a part"} for n in range(500)}
+    state = standing(pack, phone)
+    state.pack = {**pack, "objects": {**pack["objects"], **other}}
+    found = replan(DEMO, "tarn-two-stage", state, Wanted())
+    assert {"part": "objects", "id": None, "how": "changed"} in found.changed
+    assert len(found.changed) < 20
+    phone.write(type="rebase", pack=pack_digest(found.pack), values={"changed": found.changed})

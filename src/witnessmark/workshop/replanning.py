@@ -36,6 +36,9 @@ from witnessmark.workshop.trouble import more_by_trouble
 LEAST_GAIN = 50
 """The plan's route is not left for a gain under this (our own). [tenths of a minute]"""
 
+MOST_CHANGES = 400
+"""Rows of what changed at the most: about 30 of the 64 kB that an event may have."""
+
 Strike = tuple[str, str | None]
 """An object, or an opening like `alternator off`, and its way; None for the way of the plan."""
 
@@ -267,7 +270,7 @@ class _Replanning:
             pack=pack,
             compiled=compiled,
             result=result,
-            changed=changes(self.folded.pack, pack),
+            changed=_shortened(changes(self.folded.pack, pack)),
             before=before.total_cost,
             after=result.total_cost,
             proven=is_proven(result),
@@ -292,6 +295,14 @@ class _Replanning:
         pack = job_pack(compiled, result.plan, bench_texts(job), self.ready.rows)
         pack["plan"] = {**pack["plan"], "struck": sorted(self.strikes, key=str)}
         return carried_over(self.folded.pack, pack)
+
+
+def _shortened(changed: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Name whole parts where so much changed that the rows would fill an event."""
+    if len(changed) <= MOST_CHANGES:
+        return changed
+    parts = dict.fromkeys(str(row["part"]) for row in changed)
+    return [{"part": part, "id": None, "how": "changed"} for part in parts]
 
 
 def _steps(compiled: Compiled, result: PlanResult) -> Mapping[tuple[object, ...], str]:
