@@ -30,6 +30,8 @@ export class Shell {
   #sessions = new Map();
   #shown = "";
   #number = 0;
+  /** Counts openings: of two at once the later counts. */
+  #turn = 0;
 
   /** @param {HTMLElement} bench
    * @param {{store: Store, sender: Sender, editions: Editions}} kept
@@ -87,7 +89,7 @@ export class Shell {
   /** @param {NonNullable<ReturnType<typeof found>>} at @param {number} number */
   async #draw(at, number) {
     const context = await this.#context();
-    if (number !== this.#number) return;
+    if (number !== this.#number || (at.params.job !== undefined && context.record === null)) return;
     this.bench.dataset.screen = at.pattern;
     delete this.root.dataset.step;
     await at.render(this.root, context, at.params);
@@ -124,7 +126,7 @@ export class Shell {
   async #drawHead(known = null) {
     const context = known ?? (await this.#context());
     this.bench.dataset.waiting = String(context.waiting);
-    fill(this.head, this.#record === null ? plainHead(context, "Witnessmark") : jobHead(context));
+    fill(this.head, context.record === null ? plainHead(context, "Witnessmark") : jobHead(context));
   }
 
   /** Open the record of a job; fetch it when it is not here.
@@ -133,15 +135,26 @@ export class Shell {
     if (job === (this.#record?.job ?? null)) return null;
     this.#leave();
     if (job === null) return null;
+    this.#turn += 1;
+    const turn = this.#turn;
+    let record;
     try {
-      this.#record = await this.#opened(job);
+      record = await this.#opened(job);
     } catch (error) {
       return error instanceof Error ? error.message : String(error);
     }
-    this.#record.addEventListener("change", this.#changed);
-    this.#unwatch = this.sender.watch(job);
-    paintAs(this.#record.pack);
+    // Somebody went on while it was opened: what was asked last counts.
+    if (turn !== this.#turn) record.close();
+    else this.#keep(record);
     return null;
+  }
+
+  /** @param {JobRecord} record */
+  #keep(record) {
+    this.#record = record;
+    record.addEventListener("change", this.#changed);
+    this.#unwatch = this.sender.watch(record.job);
+    paintAs(record.pack);
   }
 
   /** @param {string} job */
@@ -155,6 +168,7 @@ export class Shell {
   }
 
   #leave() {
+    this.#turn += 1;
     this.#unwatch?.();
     this.#record?.removeEventListener("change", this.#changed);
     this.#record?.close();

@@ -8,7 +8,7 @@
  * @typedef {import("../../ledger/state.js").JobState} JobState
  * @typedef {import("./acts.js").Act} Act
  * @typedef {{word: string, says: string, owed: boolean, how: string, choices: string[],
- *   unit: string | null, limits: Row | null}} Ask
+ *   unit: string | null, limits: Row | null, lines: string[]}} Ask
  *   `how`: choose (or say otherwise), photo, number, setting or yes (one answer that counts)
  */
 
@@ -84,8 +84,14 @@ function ask(state, act, word, must, card) {
   return {
     word, says, owed: must, how: howAsked(word), choices: choicesFor(state, act, word, card),
     unit: NUMBERS.includes(word) ? "L" : null, limits: null,
+    lines: word === "setting" ? settingLines(card) : [],
   };
 }
+
+/** How often and how a tensioner is set, as the card has it. @param {Row | null} card
+ * @returns {string[]} */
+const settingLines = (card) =>
+  (card?.drive ?? []).filter((/** @type {string} */ line) => /^[0-9]+\. /.test(line));
 
 /** @type {{[word: string]: string}} */
 const OTHERWISE = { "new part": "Is it a new one?" };
@@ -104,7 +110,7 @@ function blockAsks(state, act) {
   if (measure === null) return [];
   return [{
     word: "reading", says: `What does it read: ${measure.what}?`, owed: true, how: "number",
-    choices: [], unit: unitOf(measure), limits: measure,
+    choices: [], unit: unitOf(measure), limits: measure, lines: [],
   }];
 }
 

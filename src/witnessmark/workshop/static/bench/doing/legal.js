@@ -5,14 +5,15 @@
  *
  * @typedef {import("../../ledger/book.js").Row} Row
  * @typedef {import("../../ledger/state.js").JobState} JobState
- * @typedef {{action: string | null, object: string, says: string, planned: number | null,
+ * @typedef {{action: string | null, object: string | null, says: string, planned: number | null,
  *   legal: boolean, because: string}} Choice
  */
 
-import { depthOf, kindOf, nameOf } from "../../ledger/book.js";
+import { nameOf } from "../../ledger/book.js";
 import { act, actTo } from "../../ledger/interpreter.js";
-import { deepest, moved, stateOf } from "../../ledger/standing.js";
+import { moved, stateOf } from "../../ledger/standing.js";
 import { steps } from "./plan.js";
+import { capital } from "./words.js";
 
 /** Every choice that breaks no rule as things stand; those of the plan first, in its order.
  * @param {JobState} state @returns {Choice[]} */
@@ -36,9 +37,11 @@ const byPlan = (one, other) => (one.planned ?? Infinity) - (other.planned ?? Inf
 function everyChoice(state) {
   const open = steps(state).filter((step) => !step.done);
   const planned = new Map(open.map((step) => [`${step.action} ${step.object}`, step]));
-  const found = open
-    .filter((step) => step.kind === "block")
-    .map((step) => blockChoice(state, step.object, step.number));
+  const found = [
+    ...open.filter((step) => step.kind === "block")
+      .map((step) => blockChoice(state, step.object, step.number)),
+    ...machineChoices(state),
+  ];
   for (const [object, row] of state.book.objects) {
     const here = stateOf(state.book, state.standing, object);
     for (const action of state.book.rules.actions) {
@@ -48,6 +51,19 @@ function everyChoice(state) {
   }
   return found;
 }
+
+/** Acts of the machine as a whole: crank, start, lower. @param {JobState} state
+ * @returns {Choice[]} */
+const machineChoices = (state) =>
+  state.book.rules.actions
+    .filter((/** @type {Row} */ each) => each.kind === "machine")
+    .map((/** @type {Row} */ each) => {
+      const { broken } = act(state.book, state.standing, each.id, null, {});
+      return {
+        action: each.id, object: null, says: capital(each.says), planned: null,
+        legal: broken.length === 0, because: broken.map((row) => row.says).join("; "),
+      };
+    });
 
 /** Whether an action starts from where an object, or a piece of it, stands.
  * @param {JobState} state @param {Row} action @param {string} object @param {string} here */
@@ -62,7 +78,7 @@ function isToDo(state, action, object, here) {
 function choice(state, action, object, step) {
   const pieces = standingAt(state, action, object);
   const { broken } = act(state.book, state.standing, action.id, object, pieces);
-  const says = step ? step.card.line : action.says.replace("{}", nameOf(state.book, object));
+  const says = step ? step.card.line : capital(action.says.replace("{}", nameOf(state.book, object)));
   return {
     action: action.id, object, says, planned: step?.number ?? null,
     legal: broken.length === 0, because: broken.map((each) => each.says).join("; "),
@@ -116,12 +132,3 @@ export function inTheWay(state, todo) {
   }
   return broken;
 }
-
-/** Whether an object is open at all. @param {JobState} state @param {string} object */
-export const isOpened = (state, object) =>
-  deepest(state.book, state.standing, object)
-    > depthOf(state.book, kindOf(state.book, object), firstState(state, object));
-
-/** @param {JobState} state @param {string} object @returns {string} */
-const firstState = (state, object) =>
-  /** @type {string} */ ([...(state.book.states.get(kindOf(state.book, object)) ?? new Map()).keys()][0]);

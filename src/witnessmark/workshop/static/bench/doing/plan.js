@@ -6,8 +6,8 @@
  *
  * @typedef {import("../../ledger/book.js").Row} Row
  * @typedef {import("../../ledger/state.js").JobState} JobState
- * @typedef {{number: number, kind: string, action: string | null, object: string, card: Row,
- *   gates: Row[], done: boolean}} Step
+ * @typedef {{number: number, kind: string, action: string | null, object: any, card: Row,
+ *   gates: Row[], done: boolean}} Step `object` is null for an act of the machine as a whole
  */
 
 import { depthOf, kindOf } from "../../ledger/book.js";

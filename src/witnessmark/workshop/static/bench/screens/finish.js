@@ -10,6 +10,7 @@ import { fill, h } from "../dom.js";
 import { bigButton, hexagon, link, notice } from "../parts.js";
 import { address, go } from "../router.js";
 import { openList } from "./open.js";
+import { papers } from "./papers.js";
 import { justWritten } from "./taken_back.js";
 
 /** @param {HTMLElement} root @param {Context} context */
@@ -27,7 +28,8 @@ export function nothingLeft(root, context) {
       h("h1", {}, closed ? "Handed back" : open.length === 0 ? "Nothing outstanding" : `${open.length} outstanding`),
       hexagon(open.length === 0),
       openList(context, open)),
-    closed ? reopen(context) : endGates(context));
+    closed ? reopen(context) : endGates(context),
+    papers(record.job, ["record", "state-card", "handover"]));
 }
 
 /** @param {Context} context */

@@ -47,7 +47,7 @@ export function settingForm(context, ask, answer) {
   };
   return h("div", { class: "other" },
     notice("plain", "A torque held here is a setting, not a tightness: use a wrench that shows its value."),
-    place, labelled("Reading and gauge", reading), labelled("Belt, in °C", warm),
+    lines(ask.lines), place, labelled("Reading and gauge", reading), labelled("Belt, in °C", warm),
     labelled("Pointer", pointer), h("p", {}, "Turned, seen as the step says:"), ways,
     bigButton("Set; now again", next), bigButton("Set", finish, { "data-tap": "set" }));
 }

@@ -23,22 +23,40 @@ import { lookAgain } from "./stopped.js";
 import { nothingLeft } from "./finish.js";
 import { optionalAsks } from "./optional.js";
 import { pieceChooser } from "./pieces.js";
+import { whatHappened } from "./meanwhile.js";
 import { justWritten } from "./taken_back.js";
 
-/** The step now. @param {HTMLElement} root @param {Context} context */
-function stepNow(root, context) {
-  const { state } = context.record;
-  if (openStops(state).length > 0) return lookAgain(root, context);
-  const step = nextStep(state);
-  if (step === null && isTaking(context.record)) return go(address(["take", context.record.job]));
-  if (step === null) return nothingLeft(root, context);
-  return draw(root, context, step, { planned: true });
+/** The step now, under what others did meanwhile. @param {HTMLElement} root
+ * @param {Context} context */
+async function stepNow(root, context) {
+  const { record } = context;
+  const happened = await whatHappened(context);
+  const step = nextStep(record.state);
+  const isEnd = step === null || isClosed(record.state);
+  if (record.state.history.unknown.length > 0) unreadable(root, record.state.history.unknown.length);
+  else if (openStops(record.state).length > 0) lookAgain(root, context);
+  else if (isEnd && isTaking(record)) return go(address(["take", record.job]));
+  else if (isEnd) nothingLeft(root, context);
+  else draw(root, context, step, { planned: true });
+  if (happened !== null) root.prepend(happened);
+  return undefined;
 }
+
+/** @param {import("../../ledger/state.js").JobState} state */
+const isClosed = (state) => state.rows.closings.at(-1)?.what === "closed";
+
+/** A newer edition wrote on this job: this one can read what it knows, and writes nothing.
+ * @param {HTMLElement} root @param {number} count */
+const unreadable = (root, count) =>
+  fill(root, notice("caution",
+    h("b", {}, `${count} entries are of a newer edition. `),
+    "This job can be read here, not written, and its gates are shut. Take the new edition first."),
+  link("What waits, and the new edition", "#/waiting", { class: "big" }));
 
 /** Whether a machine that nobody has described is being taken apart: there is no plan, and
  * nothing is off yet, or something still is. @param {import("../records.js").JobRecord} record */
 function isTaking(record) {
-  if ((record.pack.plan?.steps ?? []).length > 0) return false;
+  if ((record.pack.plan?.steps ?? []).length > 0 || isClosed(record.state)) return false;
   const noted = [...record.state.taken.values()].some((event) => event.type === "noted");
   return !noted || record.outstanding().length > 0;
 }
@@ -51,6 +69,12 @@ function stepChosen(root, context, { action, object }) {
   draw(root, context, known ?? unplanned(context, action, object), { planned: false });
 }
 
+/** An act of the machine as a whole: cranking, starting, lowering. @param {HTMLElement} root
+ * @param {Context} context @param {Params} params */
+function machineAct(root, context, { action }) {
+  draw(root, context, unplanned(context, action, null), { planned: false });
+}
+
 /** @param {HTMLElement} root @param {Context} context @param {Params} params */
 function ownStepChosen(root, context, { object }) {
   const known = steps(context.record.state).find((each) => each.object === object);
@@ -59,10 +83,11 @@ function ownStepChosen(root, context, { object }) {
 }
 
 /** A step that is in no plan, with what the pack knows of it.
- * @param {Context} context @param {string} action @param {string} object @returns {Step} */
+ * @param {Context} context @param {string} action @param {string | null} object
+ * @returns {Step} */
 function unplanned(context, action, object) {
   const { state } = context.record;
-  const row = state.book.objects.get(object);
+  const row = object === null ? undefined : state.book.objects.get(object);
   const refit = state.book.actions.get(action)?.half === "refit";
   const tightness = refit && row?.tightness
     ? { text: row.tightness, second: "", detail: row.surface ?? "", source: row.source ?? "nobody said where it comes from" }
@@ -172,5 +197,6 @@ function others(context) {
 export const routes = [
   ["/job/:job", stepNow],
   ["/job/:job/act/:action/:object", stepChosen],
+  ["/job/:job/act/:action", machineAct],
   ["/job/:job/own/:object", ownStepChosen],
 ];

@@ -9,6 +9,7 @@ import { latestFirst } from "../doing/nearest.js";
 import { allOpen } from "../doing/seen.js";
 import { fill, h } from "../dom.js";
 import { bigButton, lines, notice } from "../parts.js";
+import { papers } from "./papers.js";
 import { address, go } from "../router.js";
 
 const STATED = [
@@ -33,7 +34,8 @@ function stoppedNow(root, context) {
       lines(latestFirst(record.state, open).slice(0, 8).map((/** @type {any} */ each) => each.says))),
     h("div", { class: "actions two" },
       bigButton("I AM BACK", () => go(address(["job", record.job])), { "data-tap": "back" }),
-      bigButton("Other jobs", () => go("#/"))));
+      bigButton("Other jobs", () => go("#/"))),
+    papers(record.job, ["handover", "state-card"]));
 }
 
 /** Look at the last steps again. @param {HTMLElement} root @param {Context} context */
