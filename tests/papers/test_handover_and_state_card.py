@@ -246,6 +246,13 @@ def test_the_card_is_one_page_however_much_is_open(bench):
         assert squeezed(f"rag {number}: still in") in sheet
 
 
+def test_both_in_one_print_are_the_card_and_then_the_sheet(state, bench):
+    card, sheet = state_card(state, printing(bench)), handover_sheet(state, printing(bench))
+    both = pages("handover-with-card", {"card": card, "sheet": sheet})
+    alone = [*pages("state-card", card), *pages("handover-sheet", sheet)]
+    assert [squeezed(page) for page in both] == [squeezed(page) for page in alone]
+
+
 def test_printing_twice_gives_the_same_bytes(state, bench):
     from witnessmark.papers.rendering import render_pdf
 

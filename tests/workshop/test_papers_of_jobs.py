@@ -110,7 +110,7 @@ def test_the_customer_stands_on_the_record_and_on_no_sheet_unless_asked_for(work
     private = ("Pia Plover", "DEMO 17", "Belt for Pia")
     for name, query, shown in (
         ("handover", "", False),
-        ("handover", "?customer=yes", True),
+        ("handover-with-card", "?customer=yes", True),
         ("record", "", True),
         ("record", "?customer=no", False),
     ):

@@ -28,8 +28,10 @@ from witnessmark.workshop.starting import here
 from witnessmark.workshop.writing import now
 
 HANDOVER, STATE_CARD, RECORD, JOB_CARD = "handover", "state-card", "record", "job-card"
+BOTH = "handover-with-card"
+"""What is wanted when a job is left: the card for the wheel and the sheet, in one print."""
 
-NAMED_AS_USUAL = {HANDOVER: False, STATE_CARD: False, RECORD: True}
+NAMED_AS_USUAL = {HANDOVER: False, STATE_CARD: False, BOTH: False, RECORD: True}
 """Whether a paper names the customer when nobody says: sheets that lie about do not."""
 
 
@@ -43,7 +45,8 @@ def print_paper(
     job : Job
         The job.
     name : str
-        `handover`, `state-card`, `record`, `job-card`, or a paper of the plan.
+        `handover`, `state-card`, both as `handover-with-card`, `record`, `job-card`, or a paper
+        of the plan.
     named : bool, optional
         Whether customer, plate and title are on it; as usual for the paper when not said.
 
@@ -71,6 +74,11 @@ def _state_card(state: JobState, printing: Printing, press: Press) -> bytes:
     return press.template("state-card", state_card(state, printing))
 
 
+def _both(state: JobState, printing: Printing, press: Press) -> bytes:
+    content = {"sheet": handover_sheet(state, printing), "card": state_card(state, printing)}
+    return press.template(BOTH, content)
+
+
 def _record(state: JobState, printing: Printing, press: Press) -> bytes:
     pictures = _pictures(list(state.photos))
     content = job_record(state, printing, pictures)
@@ -84,6 +92,7 @@ def _record(state: JobState, printing: Printing, press: Press) -> bytes:
 _STANDING: dict[str, Callable[[JobState, Printing, Press], bytes]] = {
     HANDOVER: _handover,
     STATE_CARD: _state_card,
+    BOTH: _both,
     RECORD: _record,
 }
 
