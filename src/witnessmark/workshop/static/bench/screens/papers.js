@@ -4,7 +4,12 @@ import { h } from "../dom.js";
 import { link } from "../parts.js";
 
 /** @type {{[name: string]: string}} */
-const NAMES = { handover: "Handover sheet", "state-card": "State card, to hang up", record: "Job record" };
+const NAMES = {
+  "handover-with-card": "Handover sheet and state card",
+  handover: "Handover sheet",
+  "state-card": "State card, to hang up",
+  record: "Job record",
+};
 
 /** @param {string} job @param {string[]} names @returns {HTMLElement} */
 export const papers = (job, names) =>

@@ -35,7 +35,7 @@ function stoppedNow(root, context) {
     h("div", { class: "actions two" },
       bigButton("I AM BACK", () => go(address(["job", record.job])), { "data-tap": "back" }),
       bigButton("Other jobs", () => go("#/"))),
-    papers(record.job, ["handover", "state-card"]));
+    papers(record.job, ["handover-with-card"]));
 }
 
 /** Look at the last steps again. @param {HTMLElement} root @param {Context} context */
