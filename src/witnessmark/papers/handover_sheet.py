@@ -11,7 +11,7 @@ from typing import Any
 
 from witnessmark.ledger.interruption import LAST
 from witnessmark.ledger.registers import register
-from witnessmark.ledger.state import STEPS, JobState
+from witnessmark.ledger.state import JobState, is_step
 from witnessmark.papers.job_printing import Printing, people_in
 from witnessmark.papers.next_steps import step_rows, steps_left
 from witnessmark.papers.standing_lines import (
@@ -89,7 +89,7 @@ def _stands(state: JobState, printing: Printing, planned: int, done: int) -> lis
 
 def _last_steps(state: JobState, printing: Printing) -> list[dict[str, str]]:
     """Give the last steps, the latest first: they are looked at again before work goes on."""
-    steps = [(i, e) for i, e in state.taken.items() if e["type"] in STEPS]
+    steps = [(i, e) for i, e in state.taken.items() if is_step(e)]
     return [
         {
             "what": step_words(state, event),

@@ -12,7 +12,7 @@ from typing import Any
 
 from witnessmark.ledger.outstanding import outstanding
 from witnessmark.ledger.registers import register
-from witnessmark.ledger.state import STEPS, JobState
+from witnessmark.ledger.state import JobState, is_step
 from witnessmark.papers.job_printing import Printing, people_in
 from witnessmark.papers.record_evidence import (
     photo_rows,
@@ -95,7 +95,7 @@ def _steps(state: JobState, printing: Printing) -> Iterator[dict[str, str]]:
     """Give every step as it was written, corrections read in, in the order of the record."""
     number = 0
     for event in state.taken.values():
-        if event["type"] in STEPS:
+        if is_step(event):
             number += 1
             yield {
                 "number": str(number),

@@ -11,6 +11,9 @@ from witnessmark.procedure.book import name_of
 SILENT = ("evidence", "pieces", "count")
 """Values that are printed elsewhere, or one by one."""
 
+NOTED = ("line", "where it lies", "hole", "litres out")
+"""Of what was noted of a thing, what is printed at its step: the rest stands in its name."""
+
 
 def step_words(state: JobState, event: Mapping[str, Any]) -> str:
     """Say what was done: `take off crank pulley`, or the step of the work's own."""
@@ -18,6 +21,8 @@ def step_words(state: JobState, event: Mapping[str, Any]) -> str:
     if event["type"] == "block":
         block = state.pack["blocks"].get(object_)
         return str(block["says"]) if block is not None else str(object_)
+    if event["type"] == "noted":
+        return f"{name_of(state.book, object_)}: {plain_words(event['values'].get('state'))}"
     action = state.book["actions"].get(event["action"] or "")
     name = name_of(state.book, object_) if object_ is not None else ""
     if action is None:
@@ -34,6 +39,8 @@ def said_lines(event: Mapping[str, Any]) -> list[str]:
     lines = [_pieces(pieces)] if pieces else []
     for word, value in told.items():
         said = plain_words(value)
+        if event["type"] == "noted" and word not in NOTED:
+            continue
         if word not in SILENT and said:
             lines.append(f"{word}: {said}")
     if event["photos"]:
