@@ -15,7 +15,7 @@ from witnessmark.ledger.graph import Graph
 WAYS = ("reload", "close", "kill")
 
 LATEST = 0.12
-"""Seconds after the tap was answered; what is written is sent about half as late."""
+"""Seconds after the tap was answered; what is written is sent about half as late, if it can."""
 
 TAP_ON = """
 const [job, note] = args;
@@ -29,7 +29,8 @@ for (let tap = 0; ; tap += 1) await record.write("measured", { note: `${note} ${
 class Broken:
     """What came of it: which entries were answered for, and what the workshop has of them."""
 
-    rounds: dict[str, int] = field(default_factory=dict)
+    job: str
+    rounds: dict[str, int]
     answered: list[str] = field(default_factory=list)
     before_sending: int = 0
     stored: list[str] = field(default_factory=list)
@@ -50,20 +51,21 @@ class Broken:
 def break_off(phone: Phone, server: WorkshopServer, job: str, rounds: int, seed: int = 1) -> Broken:
     """Break the phone off that many times, the ways in turn, and look what is there at the end.
 
-    Every other round leaves taps going on as it happens, so that a write is broken off too.
+    Every other round the workshop stands still meanwhile, so that nothing is acknowledged, or
+    even sent, before; in every fourth taps go on as it happens, so that a write is broken off.
     """
-    random, found = Random(seed), Broken(dict.fromkeys(WAYS, 0))
+    random, found = Random(seed), Broken(job, dict.fromkeys(WAYS, 0))
     fetch(phone, job)
     for number in range(rounds):
         way = WAYS[number % len(WAYS)]
-        tapped = write(phone, job, f"round {number}")
-        found.answered += tapped
-        if number % 2:
+        if number % 2 == 0:
+            server.freeze()
+        found.answered += write(phone, job, f"round {number}")
+        if number % 4 > 1:
             phone.start_run(TAP_ON, job, f"round {number} going on")
         time.sleep(random.uniform(0, LATEST))
-        _break(phone, way)
+        _break(phone, way, server, found)
         found.rounds[way] += 1
-        found.before_sending += tapped[0] not in server.stored(job)
         load(phone)
     all_sent(phone, within=60)
     found.stored = server.stored(job)
@@ -72,15 +74,18 @@ def break_off(phone: Phone, server: WorkshopServer, job: str, rounds: int, seed:
     return found
 
 
-def _break(phone: Phone, way: str) -> None:
-    if way == "reload":
-        phone.page.reload()
-        return
+def _break(phone: Phone, way: str, server: WorkshopServer, found: Broken) -> None:
+    """Break it off, note whether the workshop had the last tap by then, and open it again."""
     if way == "close":
         phone.close_tab()
-    else:
+    elif way == "kill":
         phone.kill()
-    phone.open(PAGE)
+    found.before_sending += found.answered[-1] not in server.stored(found.job)
+    server.thaw()
+    if way == "reload":
+        phone.page.reload()
+    else:
+        phone.open(PAGE)
 
 
 def _events(server: WorkshopServer, job: str) -> dict[str, Event]:

@@ -6,7 +6,6 @@ import json
 import re
 import shutil
 from hashlib import sha256
-from pathlib import Path
 
 import pytest
 
@@ -14,6 +13,13 @@ from tests.bench.servers import ROOT, WorkshopServer, copied
 
 PACKAGE = ROOT / "src" / "witnessmark"
 EDITION = 'return document.querySelector("meta[name=edition]").content;'
+EDITIONS = """
+const { Editions } = await import("/static/bench/editions.js");
+globalThis.told = 0;
+globalThis.editions = new Editions();
+editions.addEventListener("editionWaiting", () => { told += 1; });
+await editions.start();
+"""
 TAKEN = """
 const here = document.querySelector("meta[name=edition]")?.content;
 return here !== undefined && here !== args[0];
@@ -70,45 +76,32 @@ def newer(tmp_path):
     return folder
 
 
-def test_a_newer_edition_waits_until_a_person_takes_it(newer, empty_folder, tmp_path, phone):
-    server = WorkshopServer(copied(empty_folder, Path(tmp_path) / "workshop")).start()
-    try:
-        found = phone("phone", server=server)
-        found.eventually(IS_KEPT)
-        first = found.run(EDITION)
-        server.kill()
-        server.sources = newer
-        server.start()
-        found.page.reload()
-        found.page.wait_for_selector("#bench[data-ready]")
-        assert found.run(EDITION) == first
-        found.run(
-            """
-            const { Editions } = await import("/static/bench/editions.js");
-            globalThis.editions = new Editions();
-            await editions.start();
-            await editions.look("another");
-            """
-        )
-        found.eventually("return editions.waiting;")
-        found.page.reload()  # the person goes on working
-        assert found.run(EDITION) == first
-        found.run(
-            """
-            const { Editions } = await import("/static/bench/editions.js");
-            const editions = new Editions();
-            const said = new Promise((resolve) => {
-              editions.addEventListener("editionWaiting", resolve);
-            });
-            await editions.start();
-            await said;
-            setTimeout(() => editions.take());
-            """
-        )
-        found.eventually(TAKEN, first)
-        found.page.wait_for_selector("#bench[data-ready]")
-        later = "return getComputedStyle(document.documentElement).getPropertyValue('--edition');"
-        assert found.run(later).strip() == "later"
-        assert found.eventually("return (await caches.keys()).length === 1;")
-    finally:
-        server.stop()
+@pytest.fixture
+def upgraded(empty_folder, tmp_path, phone, newer):
+    """A phone with the bench on it, and its workshop upgraded meanwhile."""
+    server = WorkshopServer(copied(empty_folder, tmp_path / "workshop")).start()
+    found = phone("phone", server=server)
+    found.eventually(IS_KEPT)
+    server.kill()
+    server.sources = newer
+    server.start()
+    yield found
+    server.stop()
+
+
+def test_a_newer_edition_waits_until_a_person_takes_it(upgraded):
+    first = upgraded.run(EDITION)
+    for _ in range(2):  # the person goes on working, before it came and after
+        upgraded.page.reload()
+        upgraded.page.wait_for_selector("#bench[data-ready]")
+        assert upgraded.run(EDITION) == first
+        upgraded.run(EDITIONS)
+        upgraded.run('await editions.look("another");')
+        upgraded.eventually("return editions.waiting;")
+    assert upgraded.run("return told;") == 1
+    upgraded.run("editions.take();")
+    upgraded.eventually(TAKEN, first)
+    upgraded.page.wait_for_selector("#bench[data-ready]")
+    later = "return getComputedStyle(document.documentElement).getPropertyValue('--edition');"
+    assert upgraded.run(later).strip() == "later"
+    assert upgraded.eventually("return (await caches.keys()).length === 1;")

@@ -111,6 +111,25 @@ def test_a_photo_is_missing_where_only_its_entry_came_in(server, by_hand):
     assert other.run(kinds, job) == []
 
 
+def test_a_job_on_which_nothing_came_in_is_not_fetched_again(server, job, by_hand):
+    phone, other = by_hand(), by_hand("other")
+    for each in (phone, other):
+        fetch(each, job)
+    write(phone, job, "one")
+    send_now(phone)
+    send_now(phone)  # the workshop has counted it now
+    asked = []
+    phone.do(lambda page: page.on("request", lambda each: asked.append(each.url)))
+    send_now(phone)
+    assert [each.partition("/api/")[2] for each in asked] == ["me", "jobs"]
+    write(other, job, "two")
+    send_now(other)
+    asked.clear()
+    send_now(phone)
+    assert any(f"/jobs/{job}/events" in each for each in asked)
+    assert set(server.stored(job)) <= set(counts(phone)["events"])
+
+
 def test_a_refusal_is_no_success_is_kept_with_its_reason_and_can_be_sent_again(
     server, job, by_hand
 ):

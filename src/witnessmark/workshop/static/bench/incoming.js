@@ -71,17 +71,23 @@ export async function fetchJobs(store, link, watched) {
   const rows = new Map(here.map((row) => [row.id, row]));
   const open = list.filter((/** @type {Row} */ each) => each.closed !== true);
   const wanted = new Set(open.slice(0, MOST_TAKEN_ALONG).map((/** @type {Row} */ each) => each.id));
-  for (const { id, events = null } of list) {
+  for (const each of list) {
+    const { id } = each;
     if (!watched.has(id) && !wanted.has(id) && !rows.has(id)) continue;
-    // The list counts each job's events: where none came in there is nothing to fetch.
-    const same = events !== null && rows.get(id)?.listed === events;
-    if (!same || watched.has(id)) await fetchJob(store, link, id, events);
+    const listed = standingListed(each);
+    const same = listed !== null && rows.get(id)?.listed === listed;
+    if (!same || watched.has(id)) await fetchJob(store, link, id, listed);
   }
 }
 
+/** What the list says of how a job stands; while that is the same there is nothing to fetch.
+ * @param {Row} row @returns {string | null} null where it does not say */
+const standingListed = ({ events = null, outstanding = null, closed = null }) =>
+  events === null || outstanding === null ? null : `${events} ${outstanding} ${closed}`;
+
 /** Fetch a job: its pack, and the events beyond what the phone has.
  * @param {Store} store @param {Link} link @param {string} job
- * @param {number | null} listed how many events the list says there are */
+ * @param {string | null} listed how the list says that it stands */
 export async function fetchJob(store, link, job, listed = null) {
   const bench = await link.get(`/api/jobs/${job}/bench`);
   if (bench.pack !== null) await fetchPack(store, link, job, bench.pack);

@@ -62,6 +62,16 @@ async function sendEvents(store, link, rows) {
     await settle(store, [[rows[0], error.message]]);
     return null;
   }
+  const settled = settledBy(answer, rows);
+  if (settled.length === 0) throw new UnreachedError("the workshop answered for none of them");
+  await settle(store, settled);
+  return answer.epoch;
+}
+
+/** What each event was answered: null where it was taken, else why not. One that was not
+ * answered is not among them. @param {Row} answer @param {Waiting[]} rows
+ * @returns {[Waiting, string | null][]} */
+function settledBy(answer, rows) {
   const said = new Map((answer.answers ?? []).map((/** @type {Row} */ each) => [each.id, each]));
   /** @type {[Waiting, string | null][]} */
   const settled = [];
@@ -70,9 +80,7 @@ async function sendEvents(store, link, rows) {
     if (word === "new" || word === "again") settled.push([row, null]);
     else if (word === "refused") settled.push([row, says ?? "refused"]);
   }
-  if (settled.length === 0) throw new UnreachedError("the workshop answered for none of them");
-  await settle(store, settled);
-  return answer.epoch;
+  return settled;
 }
 
 /** @param {Store} store @param {Link} link @param {Waiting[]} rows
