@@ -30,6 +30,7 @@ PAGE = (
     b"<meta name='viewport' content='width=device-width, initial-scale=1'>"
     b"<link rel='stylesheet' href='/static/look/base.css'>"
     b"<link rel='stylesheet' href='/static/look/bench.css'>"
+    b"<link rel='stylesheet' href='/static/look/capture.css'>"
     b"<script type='module' src='/static/bench/main.js'></script><main id='bench'></main></html>"
 )
 BLANK = b"<!doctype html><meta charset='utf-8'><title>blank</title>"
@@ -203,6 +204,12 @@ class PhoneOnStage:
         return list(found)
 
     # Doing
+
+    def come_in(self, *rows: dict[str, Any], up_to: int | None = None) -> None:
+        """Let entries of another phone come in, which knew of the first so many here."""
+        given = json.dumps([list(rows), {"upTo": up_to}])
+        call = ["/tests/laying.js", "comeIn", given]
+        self._drawn_after(lambda: self.page.evaluate(_CALL, call))
 
     def go(self, address: str) -> None:
         going = "to => { window.location.hash = to; }"

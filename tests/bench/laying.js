@@ -1,7 +1,7 @@
 /** Lays a job into a phone's own tables, and reads back what was written there. */
 
 import { canonicalBytes } from "/static/ledger/canonical.js";
-import { beginning } from "/static/ledger/chains.js";
+import { beginning, endAfter, endOf, nextEvent } from "/static/ledger/chains.js";
 import { plainSha256 } from "/static/ledger/sha256.js";
 import { openStore } from "/static/bench/store.js";
 
@@ -39,4 +39,25 @@ export async function written() {
   return rows
     .map(({ id, text }) => ({ id, ...JSON.parse(text) }))
     .sort((one, other) => one.seq - other.seq);
+}
+
+/** Let entries of another phone come in: each a type and what it says. They know of what is
+ * here up to `upTo` entries, and of nothing after. */
+export async function comeIn(rows, { job = "job-1", device = "phone-2", person = "ben", upTo = null } = {}) {
+  const store = await openStore();
+  const held = await store.read(["events"], (table) => table("events").all());
+  const here = held.map(({ id, text }) => [id, JSON.parse(text)]).sort(([, a], [, b]) => a.seq - b.seq);
+  let end = { ...endOf(new Map(here.slice(0, upTo ?? here.length)), device) };
+  const made = [];
+  for (const { type, v, ...fields } of rows) {
+    const by = { job, device, person, wall: 1_800_000_000_000 + made.length };
+    const event = { ...nextEvent(end, by, type, fields), ...(v ? { v } : {}) };
+    const id = plainSha256(canonicalBytes(event));
+    end = { ...endAfter(event, id), others: [] };
+    made.push({ id, job, text: new TextDecoder().decode(canonicalBytes(event)) });
+  }
+  await store.change(["events"], (table) => Promise.all(made.map((row) => table("events").add(row))));
+  store.tell("arrived", { job, ids: made.map(({ id }) => id) });
+  store.close();
+  return made.map(({ id }) => id);
 }
