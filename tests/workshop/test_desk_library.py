@@ -12,6 +12,7 @@ import pytest
 
 from witnessmark.workshop.job_planning import CannotPlanError, UnfitFileError, plan_job
 from witnessmark.workshop.library import MOST_BYTES, Library, LibraryError
+from witnessmark.workshop.library_keeping import read_library, write_library
 from witnessmark.workshop.library_taking import (
     REPLACED,
     copy_library,
@@ -67,6 +68,25 @@ def test_what_is_given_out_goes_in_again_byte_for_byte(library, tmp_path):
         assert other.load(each) == (DEMO / "machines" / each).read_bytes()
     assert other.read("gull-20").is_fit
     assert give(other, "gull-20") == (name, data)
+
+
+def test_a_backup_brings_the_library_back_and_leads_nowhere_else(library, tmp_path):
+    out = BytesIO()
+    with ZipFile(out, "w") as archive:
+        write_library(archive, library.folder)
+    other = Library(tmp_path / "restored")
+    brought(other, "gull-20.yaml", BARE)
+    with ZipFile(out) as archive:
+        read_library(archive, other.folder)
+    assert {name: other.load(name) for name in other.names()} == {
+        name: library.load(name) for name in library.names()
+    }
+    assert other.workshop()[0].name == library.workshop()[0].name
+    assert [each.read_bytes() for each in (other.folder / REPLACED).iterdir()] == [BARE]
+    bad = BytesIO(zipped(**{"machines/../../up.yaml": BARE}))
+    with ZipFile(bad) as archive, pytest.raises(LibraryError):
+        read_library(archive, other.folder)
+    assert not (tmp_path / "up.yaml").exists()
 
 
 def test_one_file_keeps_its_comments_and_what_it_replaces_is_not_lost(library):

@@ -262,7 +262,7 @@ def test_a_job_is_there_for_those_who_may_see_it(desk, workshop):
     assert "Job 1" in ben.get("/")
     assert "Job 2" not in ben.get("/")
     for path in ("/jobs/job-2/", "/jobs/none/", "/jobs/job-2/booking/"):
-        ben.get(path, 404)
+        assert "no such page" in ben.get(path, 404)
     cal.post("/jobs/job-1/people/", {"member": ["cal"]}, 404)
     desk.post("/jobs/job-1/people/", {"member": ["ben", "cal"]})
     assert "Job 1" in cal.get("/")

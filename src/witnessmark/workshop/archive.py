@@ -1,7 +1,8 @@
 """Backing up and restoring: one archive that goes back into either database.
 
 A zip file: `witnessmark-backup.json` says what is in it, `tables/NAME.jsonl` holds the rows in
-the order they must go back, `photos/HASH` the photos as they came.
+the order they must go back, `photos/HASH` the photos as they came, `machines/` and `workshop.yaml`
+the library.
 """
 
 from __future__ import annotations
@@ -23,9 +24,11 @@ from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile
 from django.db import Error, connection, connections, models, transaction
 
 from witnessmark.ledger.canonical import digest
+from witnessmark.workshop.library_keeping import read_library, write_library
 from witnessmark.workshop.models import KEPT, Job, Member, Photo, Workshop
 from witnessmark.workshop.photos import path_of
 from witnessmark.workshop.places import Place, database_of
+from witnessmark.workshop.starting import here
 from witnessmark.workshop.synced import write_synced
 from witnessmark.workshop.writing import write_transaction
 
@@ -38,6 +41,7 @@ README = """A backup of a workshop, written by Witnessmark.
 Restore it with: witnessmark restore FILE --data FOLDER
 tables/*.jsonl   one row a line; {"bytes": ...} is base64
 photos/          every photo as it came in, named by its SHA-256
+machines/        machine files and what they include; workshop.yaml beside them
 It holds customers' names and the hashed secrets and PINs of people: keep it as you keep those.
 """
 
@@ -63,6 +67,7 @@ def back_up(file: Path) -> dict[str, int]:
                 counts[_name(model)] = _write_table(archive, model, alias)
             for photo in Photo.objects.using(alias).filter(withheld=None).order_by("id"):
                 _write_photo(archive, photo.id)
+            write_library(archive, here().folder)
             archive.writestr(SAYS, json.dumps({"format": FORMAT, "rows": counts}))
         with beside.open("rb") as written:
             os.fsync(written.fileno())
@@ -88,6 +93,7 @@ def restore(file: Path) -> dict[str, int]:
         with ZipFile(file) as archive:
             counts = _manifest(archive)
             _read_photos(archive)
+            read_library(archive, here().folder)
             with write_transaction():
                 Workshop.objects.all().delete()
                 for model in KEPT:
