@@ -127,6 +127,18 @@ def test_steps_stand_in_the_order_they_were_done_without_what_was_taken_back(con
     assert back["detail"].startswith("taken back: Bob Dunlin")
 
 
+def test_a_thing_noted_before_it_had_a_name_stands_under_the_name_it_was_given_later():
+    bench = Bench()
+    told = {"kind": "part", "name": "thing 1", "state": "off", "where it lies": "tray two"}
+    first = bench.say("noted", "n-a-1", told, photos=(PHOTO,))
+    bench.say("correct", None, {"corrects": first, "instead": {"values": {**told, "name": "duct"}}})
+    bench.say("noted", "n-a-1", {"source": "maker's sheet, page 4"})
+    content = job_record(folded(bench, BLANK), printing(bench), (PHOTO,))
+    (step,) = content["steps"]
+    assert (step["what"], step["detail"]) == ("duct: off", "where it lies: tray two; 1 photo")
+    assert content["photos"][0]["what"] == "duct: off"
+
+
 def test_a_wrench_that_is_not_on_the_list_says_so(bench):
     ((name, check, used),) = job_record(folded(bench), printing(bench))["wrenches"]
     assert (name, check, used) == ("W3", "check date not known here", "cover bolts")

@@ -22,7 +22,7 @@ def step_words(state: JobState, event: Mapping[str, Any]) -> str:
         block = state.pack["blocks"].get(object_)
         return str(block["says"]) if block is not None else str(object_)
     if event["type"] == "noted":
-        return f"{name_of(state.book, object_)}: {plain_words(event['values'].get('state'))}"
+        return f"{name_of(state.book, object_)}: {event['values'].get('state') or 'noted'}"
     action = state.book["actions"].get(event["action"] or "")
     name = name_of(state.book, object_) if object_ is not None else ""
     if action is None:
