@@ -230,3 +230,16 @@ def test_a_thing_taken_back_is_not_drafted():
     slip = bench.say("noted", "n-a-3", {"kind": "part", "name": "slip", "state": "off"})
     bench.say("correct", None, {"corrects": slip})
     assert [each.id for each in record(bench).seen] == ["n-a-1", "n-a-2"]
+
+
+def test_what_was_drained_says_how_much_came_out_and_asks_the_rest():
+    bench = worked()
+    bench.say("noted", "n-a-3", {"kind": "circuit", "name": "coolant"})
+    bench.do("drain", "n-a-3", litres_out="5.5")
+    text = draft(record(bench))
+    assert "# 5.5 L came out when it was drained" in text
+    assert {"no-drain", "no-fill"} <= {code for code, _ in codes(text)}
+    assert yaml.safe_load(text)["works"]["as-done"]["goals"] == [
+        "belt-cover off",
+        "coolant drained",
+    ]

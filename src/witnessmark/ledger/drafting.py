@@ -93,7 +93,7 @@ def _seen(state: JobState, id_: str, event: Data, minutes: dict[str, int]) -> Se
         how=text(figure.get("how")) or None,
         tightness=text(figure.get("figure")) or None,
         source=text(figure.get("source")) or None,
-        litres=_said(values, "litres out"),
+        litres=_litres_out(state, object_),
         hole=_said(values, "hole"),
         strip=minutes.get(id_),
         refit=_refit(state, object_, minutes),
@@ -110,6 +110,12 @@ def _refit(state: JobState, object_: str, minutes: dict[str, int]) -> int | None
         if event["type"] == "done" and event["object"] == object_
     ]
     return minutes.get(acts[-1]) if acts else None
+
+
+def _litres_out(state: JobState, object_: str) -> str | None:
+    rows = state.rows["litres"]
+    out = [r["litres"] for r in rows if r["object"] == object_ and r["way"] == "litres out"]
+    return " + ".join(map(str, out)) or None
 
 
 def _said(values: Data, word: str) -> str | None:

@@ -11,7 +11,7 @@ from witnessmark.procedure.book import name_of
 SILENT = ("evidence", "pieces", "count")
 """Values that are printed elsewhere, or one by one."""
 
-NOTED = ("line", "where it lies", "hole", "litres out")
+NOTED = ("line", "where it lies", "hole")
 """Of what was noted of a thing, what is printed at its step: the rest stands in its name."""
 
 

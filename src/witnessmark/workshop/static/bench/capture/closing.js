@@ -100,9 +100,12 @@ function pullOut(root, _, lock, written) {
     ]), { otherwise: "In your words" })));
 }
 
-/** A fluid: litres in, and the level. @param {HTMLElement} root @param {Context} _
+/** A fluid: litres in, and the level. @param {HTMLElement} root @param {Context} context
  * @param {Thing} circuit @param {Written} written */
-function fillUp(root, _, circuit, written) {
+function fillUp(root, context, circuit, written) {
+  const out = context.record.state.rows.litres
+    .filter((row) => row.object === circuit.id && row.way === "litres out")
+    .map((row) => row.litres).join(" + ");
   const [litres, level] = [
     words({ inputmode: "decimal", placeholder: "5.5", "data-key": "litres" }),
     words({ placeholder: "on the mark, cold", "data-key": "level" }),
@@ -122,7 +125,7 @@ function fillUp(root, _, circuit, written) {
   fill(root, h("form", { class: "card ask", onsubmit: given },
     h("p", { class: "place" }, wordsOf(circuit)),
     h("h1", {}, "Filled, bled and checked"),
-    circuit.values["litres out"] ? h("p", {}, `Out: ${circuit.values["litres out"]} L`) : null,
+    out === "" ? null : h("p", { class: "amount" }, `Out: ${out} L`),
     labelled("Litres in", litres), labelled("Where the level stands, and how warm", level), place,
     h("button", { type: "submit", class: "big", "data-tap": "filled" }, "WRITE IT")));
 }

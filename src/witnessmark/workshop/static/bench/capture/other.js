@@ -15,42 +15,52 @@ import { nextId } from "./noting.js";
 import { thingsOf } from "./things.js";
 
 /** @typedef {{says: string, asks: string, like: string, also?: {label: string, like: string},
- *   entry: (id: string, said: string, also: string) => Entry}} Kind */
+ *   entries: (id: string, said: string, also: string) => Entry[]}} Kind */
 
-/** @param {string} kind @param {string} how @returns {(id: string, said: string) => Entry} */
-const put = (kind, how) => (_, said) => ({
+/** @param {string} kind @param {string} how @returns {(id: string, said: string) => Entry[]} */
+const put = (kind, how) => (_, said) => [{
   type: "put", fields: { values: { what: said, kind, how } },
-});
+}];
 
 /** @param {string} kind @param {{[word: string]: any}} values @param {string | null} word
- * @returns {(id: string, said: string, also: string) => Entry} */
-const noted = (kind, values, word = null) => (id, said, also) => ({
+ * @returns {(id: string, said: string, also: string) => Entry[]} */
+const noted = (kind, values, word = null) => (id, said, also) => [{
   type: "noted",
   fields: {
     object: id,
     values: { kind, name: said, line: said, ...values, ...(word && also !== "" ? { [word]: also } : {}) },
   },
-});
+}];
+
+/** A fluid is noted and then drained, so that its litres are counted out and in.
+ * @param {string} id @param {string} said @param {string} also @returns {Entry[]} */
+const drained = (id, said, also) => [
+  ...noted("circuit", {})(id, said, ""),
+  {
+    type: "done",
+    fields: { action: "drain", object: id, values: also === "" ? {} : { "litres out": also } },
+  },
+];
 
 /** @type {{[id: string]: Kind}} */
 export const KINDS = {
-  cap: { says: "Cap on an open end", asks: "Which end, and what closes it", like: "cap on the top hose", entry: put("cap", "in") },
+  cap: { says: "Cap on an open end", asks: "Which end, and what closes it", like: "cap on the top hose", entries: put("cap", "in") },
   slack: {
     says: "Slack on purpose", asks: "What was left slack", like: "tensioner bolt",
-    entry: noted("joint", { state: "slack", holds_said: true }),
+    entries: noted("joint", { state: "slack", holds_said: true }),
   },
   lock: {
     says: "Pin or lock put in", asks: "Which pin", like: "drill shank in the flywheel",
-    also: { label: "Which hole", like: "hole at the bellhousing" }, entry: noted("lock", { state: "in" }, "hole"),
+    also: { label: "Which hole", like: "hole at the bellhousing" }, entries: noted("lock", { state: "in" }, "hole"),
   },
   drained: {
     says: "Fluid drained", asks: "Which fluid", like: "coolant",
     also: { label: "Litres out, if measured", like: "5.5" },
-    entry: noted("circuit", { state: "drained" }, "litres out"),
+    entries: drained,
   },
-  support: { says: "Support or jack put in", asks: "What carries what", like: "jack under the sump", entry: put("support", "in") },
-  tool: { says: "Tool or rag left in", asks: "What is in, and where", like: "rag in the intake", entry: put("rag", "in") },
-  dropped: { says: "Dropped", asks: "What fell, and where", like: "M6 nut behind the pulley", entry: put("fastener", "dropped") },
+  support: { says: "Support or jack put in", asks: "What carries what", like: "jack under the sump", entries: put("support", "in") },
+  tool: { says: "Tool or rag left in", asks: "What is in, and where", like: "rag in the intake", entries: put("rag", "in") },
+  dropped: { says: "Dropped", asks: "What fell, and where", like: "M6 nut behind the pulley", entries: put("fastener", "dropped") },
 };
 
 /** @param {HTMLElement} root @param {Context} context */
@@ -79,9 +89,10 @@ export function oneOther(root, context, { kind }) {
     const trouble = wrong(kind, said.value.trim(), also.value.trim());
     if (trouble !== null) return place.replaceChildren(notice("caution", trouble));
     const id = nextId(thingsOf(context.record.state), deviceOf(context));
-    const entry = about.entry(id, said.value.trim(), decimalOr(kind, also.value.trim()));
+    const [first, ...rest] = about.entries(id, said.value.trim(), decimalOr(kind, also.value.trim()));
+    const shown = { ...first, fields: { ...first.fields, photos } };
     delete root.dataset.holding;
-    context.session.last = await writeAll(context, [{ ...entry, fields: { ...entry.fields, photos } }]);
+    context.session.last = await writeAll(context, [shown, ...rest]);
     return go(address(["take", job]));
   };
   const form = h("form", {
