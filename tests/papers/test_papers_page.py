@@ -11,8 +11,8 @@ from witnessmark.papers.label_roll import COLUMNS, ROLL, ROWS
 from witnessmark.papers.record_evidence import MOST_PHOTOS
 from witnessmark.papers.sheaf import papers_of
 from witnessmark.papers.state_card import MOST_NAMES
-from witnessmark.workshop.job_papers import NAMED_AS_USUAL
 from witnessmark.workshop.one_paper import MEMORY, SECONDS
+from witnessmark.workshop.paper_names import NAMED_AS_USUAL
 from witnessmark.workshop.press import PATIENCE, WAITING
 
 PAGE = (Path(__file__).parents[2] / "docs" / "papers.md").read_text(encoding="utf-8")

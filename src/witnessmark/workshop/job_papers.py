@@ -20,19 +20,20 @@ from witnessmark.workshop import models
 from witnessmark.workshop.arriving import last_line
 from witnessmark.workshop.library import Library
 from witnessmark.workshop.one_paper import NoPaperError
+from witnessmark.workshop.paper_names import (
+    BOTH,
+    HANDOVER,
+    JOB_CARD,
+    NAMED_AS_USUAL,
+    RECORD,
+    STATE_CARD,
+)
 from witnessmark.workshop.photos import PhotoRefusedError, path_of, thumbnail
 from witnessmark.workshop.press import PRESS, Press
 from witnessmark.workshop.private import texts_of
 from witnessmark.workshop.standing import history, pack_of, photos_here
 from witnessmark.workshop.starting import here
 from witnessmark.workshop.writing import now
-
-HANDOVER, STATE_CARD, RECORD, JOB_CARD = "handover", "state-card", "record", "job-card"
-BOTH = "handover-with-card"
-"""What is wanted when a job is left: the card for the wheel and the sheet, in one print."""
-
-NAMED_AS_USUAL = {HANDOVER: False, STATE_CARD: False, BOTH: False, RECORD: True}
-"""Whether a paper names the customer when nobody says: sheets that lie about do not."""
 
 
 def print_paper(
