@@ -16,6 +16,8 @@ import subprocess
 import sys
 import time
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
@@ -261,6 +263,62 @@ def test_a_phone_that_trusts_the_machine_is_paired_and_keeps_the_bench(served, b
 SERVICE_WORKER_IS_ACTIVE = """
 async () => (await navigator.serviceWorker.getRegistration("/bench/"))?.active != null
 """
+
+
+# What is too long
+
+
+def test_a_flood_is_not_taken_into_memory(served):
+    """From a stranger and from a paired device; the limit was set before looking."""
+    with ThreadPoolExecutor(max_workers=1) as elsewhere:
+        secret = elsewhere.submit(paired_secret, served).result(timeout=60)
+    before = most_memory(served.process.pid)
+    for headers in ({}, {"Authorization": f"Bearer {secret}"}):
+        for path in ("/nothing", f"/api/jobs/job-1/photos/{'0' * 64}", "/api/events"):
+            flood(served, path, headers)
+    assert served.ask("/pair/")[0] == 200
+    assert most_memory(served.process.pid) - before < FLOOD / 2
+
+
+FLOOD = 128 * 1024 * 1024
+
+
+def paired_secret(server):
+    from django.db import connections
+
+    start(Place(server.folder), tables_are_ready=True)
+    from witnessmark.workshop import models, people
+
+    owner = models.Member.objects.get(role="owner").id
+    secret = people.pair("flooding", "Flooding", owner)
+    connections.close_all()
+    return secret
+
+
+def flood(server, path, headers):
+    """Send far more than is taken, until the server has enough of it."""
+    with (
+        socket.create_connection(("127.0.0.1", server.port), timeout=30) as plain,
+        server.trust.wrap_socket(plain, server_hostname=HOST) as safe,
+    ):
+        wanted = {"Host": f"{HOST}:{server.port}", "Content-Length": str(FLOOD), **headers}
+        head = "".join(f"{key}: {value}\r\n" for key, value in wanted.items())
+        safe.sendall(f"PUT {path} HTTP/1.1\r\n{head}\r\n".encode())
+        some = bytes(1024 * 1024)
+        with suppress(OSError):
+            for _ in range(FLOOD // len(some)):
+                safe.sendall(some)
+
+
+def most_memory(group):
+    """Add up the most each process of a group ever had resident: proc(5), VmHWM in kB."""
+    most = 0
+    for status in Path("/proc").glob("[0-9]*/status"):
+        with suppress(OSError):
+            if os.getpgid(int(status.parent.name)) == group:
+                found = re.search(r"VmHWM:\s+(\d+) kB", status.read_text())
+                most += int(found[1]) * 1024 if found else 0
+    return most
 
 
 # The command's refusals

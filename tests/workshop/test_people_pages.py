@@ -269,3 +269,28 @@ def test_a_phone_paired_with_an_owner_opens_no_settings_by_its_secret(workshop):
     phone = Phone("desk-ann", None)
     phone.client = workshop.owner.client
     assert phone.get("/people/new/").status_code == 403
+
+
+def test_pages_take_as_many_queries_for_many_people_and_phones(owner):
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    from witnessmark.workshop import models
+
+    def asked():
+        counts = []
+        for path in ("/people/", "/who/", "/people/ben/"):
+            with CaptureQueriesContext(connection) as queries:
+                assert owner.get(path).status_code == 200
+            counts.append(len(queries))
+        return counts
+
+    few = asked()
+    models.Member.objects.bulk_create(
+        models.Member(id=f"m{n}", name=f"M {n}", role="technician") for n in range(100)
+    )
+    models.Device.objects.bulk_create(
+        models.Device(id=f"d{n}", name="d", member_id="ben", secret=str(n), paired=1)
+        for n in range(100)
+    )
+    assert asked() == few

@@ -162,3 +162,38 @@ def test_the_edition_changes_with_any_file_of_the_pages(tmp_path, monkeypatch):
     assert len(set(seen)) == len(seen)
     assert now() == seen[-1]
     edition.cache_clear()
+
+
+@pytest.mark.parametrize(
+    ("role", "sees"),
+    [
+        ("owner", {"job-1", "job-2"}),
+        ("lead", {"job-1", "job-2"}),
+        ("technician", {"job-2"}),
+        ("apprentice", {"job-2"}),
+    ],
+)
+def test_who_leads_sees_every_job_and_others_those_they_are_on(workshop, role, sees):
+    from witnessmark.workshop import models
+
+    models.Member.objects.filter(id="cal").update(role=role)
+    assert {each["id"] for each in workshop.cal.get("/api/jobs").json()} == sees
+
+
+def test_what_a_phone_is_told_takes_as_many_queries_for_many_people(workshop):
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    from witnessmark.workshop import models
+
+    def asked():
+        with CaptureQueriesContext(connection) as queries:
+            assert workshop.ben.get("/api/me").status_code == 200
+        return len(queries)
+
+    asked()  # begins the epoch
+    few = asked()
+    models.Member.objects.bulk_create(
+        models.Member(id=f"m{n}", name=f"M {n}", role="technician") for n in range(300)
+    )
+    assert asked() == few == 3

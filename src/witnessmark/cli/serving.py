@@ -31,9 +31,11 @@ def run_server(
 
     `renewed` renews the certificate where it is time, and tells whether it did.
     """
+    from django.core.management import call_command
     from granian.constants import Interfaces
     from granian.server import Server
 
+    call_command("clearsessions")  # of those that are over
     os.environ[DATA] = str(place.folder)
     os.environ[PARENT] = str(os.getpid())
     os.environ[HOSTS] = ",".join(hosts)
