@@ -68,6 +68,7 @@ def test_a_job_from_machine_and_works_is_planned_packed_and_begun(desk, place):
     from witnessmark.workshop import models
     from witnessmark.workshop.job_planning import plan_job
     from witnessmark.workshop.standing import history, pack_of
+    from witnessmark.workshop.verifying import verify
 
     form = desk.form() | CHOSEN | {"member": ["ben"]}
     where, _ = desk.post("/jobs/new/", form)
@@ -80,12 +81,29 @@ def test_a_job_from_machine_and_works_is_planned_packed_and_begun(desk, place):
     planned = plan_job(place.folder, "tarn-two-stage", ["drive-belt"], 3)
     assert pack_of(graph)["plan"] in [each.pack["plan"] for each in planned]
     assert set(job.onjob_set.values_list("member_id", flat=True)) == {"ann", "ben"}
+    assert verify().word == "intact"
     page = desk.get(where)
     assert "Drive belt &lt;renewed&gt;" in page
     assert "Runs hot on hills" in page
     again, _ = desk.post("/jobs/new/", form)
     assert again == where
     assert models.Vehicle.objects.count() == models.Customer.objects.count() == 1
+
+
+@pytest.mark.parametrize("place", ["sqlite"], indirect=True)
+def test_the_workshop_s_own_entries_stay_in_whoever_leaves(desk, workshop):
+    from witnessmark.workshop import models, people
+    from witnessmark.workshop.own_chain import OWN, write_own
+
+    ann, ben = (models.Member.objects.get(id=id_) for id_ in ("ann", "ben"))
+    first = write_own("job-1", ann, "stopped")
+    assert people.revoke(OWN)  # as when all that stands under somebody's name is shut out
+    second = write_own("job-1", ben, "returned")
+    assert models.Event.objects.filter(id__in=[first, second], held=False).count() == 2
+    listed = {each["id"] for each in workshop.owner.get("/api/devices").json()}
+    assert OWN not in listed
+    body = {"id": OWN, "name": "mine", "member": "ben"}
+    assert workshop.owner.post("/api/devices", body).status_code == 409
 
 
 def test_what_concerns_the_customer_stands_in_private_texts_alone(desk, place):

@@ -50,7 +50,7 @@ def jobs(request: Asked) -> list[ListedOut]:
     """List the jobs that the sender is on: those not handed back first, the newest first."""
     mine = request.auth.jobs()
     job_lists.freshen(mine)
-    rows = job_lists.with_views(mine).order_by(*job_lists.OPEN_FIRST)[:MOST_JOBS]
+    rows = job_lists.with_views(mine, named=False).order_by(*job_lists.OPEN_FIRST)[:MOST_JOBS]
     return [
         ListedOut(
             id=each.id,
@@ -63,7 +63,7 @@ def jobs(request: Asked) -> list[ListedOut]:
             outstanding=each.outstanding,
             events=each.events,
         )
-        for each in job_lists.listed(list(rows))
+        for each in job_lists.listed(list(rows), named=False)
     ]
 
 

@@ -72,7 +72,7 @@ def devices(request: Asked) -> list[DeviceOut]:
     owner_only(request)
     return [
         DeviceOut(id=each.id, name=each.name, member=each.member.id, revoked=each.revoked)
-        for each in models.Device.objects.select_related("member").order_by("id")
+        for each in people.paired_devices().select_related("member").order_by("id")
     ]
 
 

@@ -93,25 +93,28 @@ def matching(jobs: QuerySet[models.Job], words: str) -> QuerySet[models.Job]:
     return jobs.filter(own | Q(vehicle__in=theirs) | Q(machine__icontains=wanted))
 
 
-def listed(jobs: Sequence[models.Job]) -> list[ListedJob]:
-    """Read what a list shows of jobs, got with `with_views`."""
+def listed(jobs: Sequence[models.Job], *, named: bool = True) -> list[ListedJob]:
+    """Read what a list shows of jobs, got with `with_views`; `named` with what is outstanding."""
     texts = private.texts_of(each.vehicle.plate for each in jobs if each.vehicle)
     people: dict[str, list[str]] = defaultdict(list)
     on = models.OnJob.objects.filter(job__in=[each.id for each in jobs]).order_by("member__name")
     for job, name in on.values_list("job_id", "member__name"):
         people[job].append(name)
-    return [_row(each, texts, tuple(people[each.id])) for each in jobs]
+    return [_row(each, texts, tuple(people[each.id]), named=named) for each in jobs]
 
 
-def with_views(jobs: QuerySet[models.Job]) -> QuerySet[models.Job]:
-    """Fetch vehicle and view along with each job."""
-    return jobs.select_related("vehicle", "view")
+def with_views(jobs: QuerySet[models.Job], *, named: bool = True) -> QuerySet[models.Job]:
+    """Fetch vehicle and view along with each job; what is outstanding only when `named`."""
+    found = jobs.select_related("vehicle", "view")
+    return found if named else found.defer("view__data")
 
 
-def _row(job: models.Job, texts: dict[str, str | None], people: tuple[str, ...]) -> ListedJob:
+def _row(
+    job: models.Job, texts: dict[str, str | None], people: tuple[str, ...], *, named: bool
+) -> ListedJob:
     view: models.View | None = getattr(job, "view", None)
     counts = view is not None and view.moved == job.moved
-    items = _items(view) if view is not None and counts and view.outstanding else []
+    items = _items(view) if view is not None and counts and named and view.outstanding else []
     vehicle = job.vehicle
     return ListedJob(
         id=job.id,

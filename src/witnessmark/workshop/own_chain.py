@@ -14,12 +14,9 @@ from witnessmark.ledger.events import event_bytes
 from witnessmark.ledger.graph import Graph
 from witnessmark.workshop import models
 from witnessmark.workshop.arriving import Sent, take
-from witnessmark.workshop.people import Sender, hashed
+from witnessmark.workshop.people import OWN, Sender, hashed
 from witnessmark.workshop.standing import history
 from witnessmark.workshop.writing import now, write_transaction
-
-OWN = "workshop"
-"""The device of the workshop's own entries."""
 
 
 class NotWrittenError(ValueError):
@@ -75,7 +72,10 @@ def _last(graph: Graph) -> str | None:
 
 
 def _device(member: models.Member) -> models.Device:
-    """Give the device of these entries. Nobody has its secret, so nobody can send as it."""
+    """Give the device of these entries, which nobody has the secret of.
+
+    It stands under somebody's name, and is theirs no more when they leave.
+    """
     found, _ = models.Device.objects.get_or_create(
         id=OWN,
         defaults={
@@ -85,4 +85,7 @@ def _device(member: models.Member) -> models.Device:
             "paired": now(),
         },
     )
+    if found.revoked is not None:
+        found.revoked, found.member = None, member
+        found.save(update_fields=["revoked", "member"])
     return found

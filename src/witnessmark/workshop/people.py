@@ -12,6 +12,9 @@ from witnessmark.workshop import models
 from witnessmark.workshop.roles import SEES_EVERY_JOB
 from witnessmark.workshop.writing import now, write_transaction
 
+OWN = "workshop"
+"""The device under which the workshop itself writes; nothing is ever paired as it."""
+
 
 @dataclass(frozen=True, slots=True)
 class Sender:
@@ -52,12 +55,17 @@ def pair(device: str, name: str, member: str) -> str:
     with write_transaction():
         if not models.Member.objects.filter(id=member, is_active=True).exists():
             raise LookupError(f"there is no member {member}")
-        if models.Device.objects.filter(id=device).exists():
+        if device == OWN or models.Device.objects.filter(id=device).exists():
             raise ValueError(f"a device {device} was paired before; give this one another id")
         models.Device.objects.create(
             id=device, name=name, member_id=member, secret=hashed(secret), paired=now()
         )
     return secret
+
+
+def paired_devices() -> QuerySet[models.Device]:
+    """Give the devices that were ever paired: all but the workshop's own."""
+    return models.Device.objects.exclude(id=OWN)
 
 
 def hashed(secret: str) -> str:

@@ -53,7 +53,7 @@ def pair_page(request: HttpRequest, code: str = "") -> HttpResponse:
 @require_POST
 def give_up(_request: HttpRequest, device: str) -> HttpResponse:
     """Revoke a phone at once."""
-    found = get_object_or_404(models.Device.objects.select_related("member"), id=device)
+    found = get_object_or_404(people.paired_devices().select_related("member"), id=device)
     people.revoke(found.id)
     return redirect("person", found.member.id)
 

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from witnessmark.procedure.rulebook import RULE_BOOK
 from witnessmark.workshop import models, taking_in
 from witnessmark.workshop.pages.settings import of_the_owner, right_pin, why_not
+from witnessmark.workshop.people import paired_devices
 from witnessmark.workshop.pins import PinRefusedError, set_pin
 from witnessmark.workshop.roles import ROLES, TECHNICIAN
 from witnessmark.workshop.sessions import is_unlocked, member_of
@@ -108,9 +109,7 @@ def _form(request: HttpRequest) -> tuple[str, str, list[str]]:
 def _person_page(
     request: HttpRequest, member: models.Member | None, says: str | None = None
 ) -> HttpResponse:
-    devices = (
-        models.Device.objects.filter(member=member) if member else models.Device.objects.none()
-    )
+    devices = paired_devices().filter(member=member) if member else models.Device.objects.none()
     name, role, ticked = _form(request) if says else _of(member)
     told = {
         "person": member,
