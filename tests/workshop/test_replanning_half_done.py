@@ -189,6 +189,20 @@ def test_a_rebase_keeps_what_stands_and_lists_what_changed():
     assert same == list(pack["blocks"])
 
 
+def test_what_was_shut_too_early_is_taken_as_open_and_said():
+    """The guard went back on over the belt that is off: flagged, and planned as if it were off."""
+    pack, phone = half_way("tarn-two-stage", "shaft-seal", 6)
+    last = [step for step in pack["plan"]["steps"] if step["kind"] == "refit"][-6:]
+    for step in last:
+        phone.write(type="done", action=step["action"], object=step["object"])
+    state = standing(pack, phone)
+    assert state.rows["flags"]
+    found = replan(DEMO, "tarn-two-stage", state, Wanted())
+    assert_sound(found)
+    assert found.assumed
+    assert all(" is open: " in each for each in found.assumed)
+
+
 def test_trouble_says_what_the_file_says_of_it_and_makes_nothing_up():
     pack, phone = half_way("brack-genset-12", "glow-plugs", 3)
     told = replan(DEMO, "brack-genset-12", standing(pack, phone), Wanted())

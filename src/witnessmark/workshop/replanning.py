@@ -173,17 +173,21 @@ class _Replanning:
 
     def _compiled(self, works: Sequence[str], added: Sequence[str]) -> tuple[HalfDone, Compiled]:
         """Compile what is left; without the ways things were opened by where they mislead."""
+        made: list[tuple[HalfDone, Compiled]] = []
+        lines: tuple[str, ...] = ()
         for ways_known in (True, False):
             found = half_done(self.folded, self.ready.derived, self._pairs(), ways_known=ways_known)
             found = found.asking_anew(self.ready.derived, [w for w in added if w not in works])
             try:
-                compiled = self._compile(found, [*works, *added])
+                made.append((found, self._compile(found, [*works, *added])))
             except CompileError as error:
                 lines = tuple(map(str, error.complaints))
-            else:
-                if not ways_known or not self._shut(compiled):
-                    return found, compiled
-        raise CannotPlanError("from where this job stands no plan can begin", lines)
+                continue
+            if not self._shut(made[-1][1]):
+                return made[-1]
+        if not made:
+            raise CannotPlanError("from where this job stands no plan can begin", lines)
+        return min(made, key=lambda each: len(self._shut(each[1])))
 
     def _compile(self, found: HalfDone, works: Sequence[str]) -> Compiled:
         known = (self.ready.derived, self.ready.tables)
