@@ -40,33 +40,42 @@ export function close(root, context, { thing: id }) {
  * @param {HTMLElement} root @param {Context} context @param {Thing} joint @param {Written} written
  * @param {Thing[]} things */
 function tighten(root, context, joint, written, things) {
-  const { state } = context.record;
-  const role = joint.values.role ?? null;
-  const [count, figure, source, fresh] = [
-    words({ inputmode: "numeric", value: String(joint.of), "data-key": "count" }),
-    words({ placeholder: "40 N·m", "data-key": "figure" }),
-    words({ placeholder: "the book and page, or the plate it stands on", "data-key": "source" }),
-    words({ placeholder: "which ones", "data-key": "new" }),
-  ];
-  const chosen = (/** @type {string} */ how) => void written(
-    tightened(joint, { how, count: count.value, figure: figure.value.trim(),
-      source: source.value.trim(), fresh: fresh.value.trim() }));
-  const before = heldStillOff(things, joint);
+  const fields = {
+    count: words({ inputmode: "numeric", value: String(joint.of), "data-key": "count" }),
+    figure: words({ placeholder: "40 N·m", "data-key": "figure" }),
+    source: words({ placeholder: "the book and page, or the plate it stands on", "data-key": "source" }),
+    fresh: words({ placeholder: "which ones", "data-key": "new" }),
+  };
+  const chosen = (/** @type {string} */ how) => {
+    const said = Object.entries(fields).map(([word, field]) => [word, field.value.trim()]);
+    void written(tightened(joint, /** @type {any} */ ({ how, ...Object.fromEntries(said) })));
+  };
   fill(root, h("article", { class: "card ask" },
     h("p", { class: "place" }, wordsOf(joint)),
     h("h1", { tabindex: "-1" }, "How was it tightened?"),
     notice("plain", "No maker's figure is known. What you say is what papers print."),
-    before.length > 0
-      ? notice("caution", `Still off: ${before.map((each) => each.name).join(", ")}. They go on first.`) : null,
-    isCritical(state, role)
-      ? notice("caution", `A ${role} joint: it stays outstanding until the source of a figure is entered.`) : null,
-    joint.values.hand === "left" ? notice("caution", "Left-hand thread: tightens anticlockwise, seen from the head.") : null,
-    joint.of > 1 ? labelled(`How many are in, of ${joint.of}`, count) : null,
-    joint.values.single_use ? labelled("Single use: which new ones went in", fresh) : null,
-    h("details", { open: isCritical(state, role) }, h("summary", {}, "A figure, and where it stands"),
-      labelled("Figure, with its unit", figure), labelled("Where it stands", source)),
+    ...cautions(context, joint, things),
+    joint.of > 1 ? labelled(`How many are in, of ${joint.of}`, fields.count) : null,
+    joint.values.single_use ? labelled("Single use: which new ones went in", fields.fresh) : null,
+    h("details", { open: isCritical(context.record.state, joint.values.role ?? null) },
+      h("summary", {}, "A figure, and where it stands"),
+      labelled("Figure, with its unit", fields.figure), labelled("Where it stands", fields.source)),
     choiceList(HOW, chosen, { otherwise: "In your words", field: { placeholder: "gun then wrench 40 N·m from the label" } })));
   /** @type {HTMLElement | null} */ (root.querySelector("h1"))?.focus();
+}
+
+/** What must be seen before a joint is closed. @param {Context} context @param {Thing} joint
+ * @param {Thing[]} things @returns {HTMLElement[]} */
+function cautions(context, joint, things) {
+  const before = heldStillOff(things, joint).map((each) => each.name).join(", ");
+  const role = joint.values.role ?? null;
+  return [
+    before === "" ? null : `Still off: ${before}. They go on first.`,
+    isCritical(context.record.state, role)
+      ? `A ${role} joint: it stays outstanding until the source of a figure is entered.` : null,
+    joint.values.hand === "left"
+      ? "Left-hand thread: tightens anticlockwise, seen from the head." : null,
+  ].flatMap((says) => (says === null ? [] : [notice("caution", says)]));
 }
 
 /** The entries of a joint tightened. A figure counts with its source; without, it is only how.

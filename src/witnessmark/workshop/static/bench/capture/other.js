@@ -77,38 +77,50 @@ export function oneOther(root, context, { kind }) {
   const { job } = context.record;
   const about = KINDS[kind];
   if (about === undefined) return go(address(["take", job, "other"]));
-  const [said, also] = [
-    words({ placeholder: about.like, "data-key": "said", maxlength: 200 }),
-    words({ placeholder: about.also?.like ?? "", "data-key": "also", maxlength: 200, inputmode: kind === "drained" ? "decimal" : null }),
-  ];
   /** @type {string[]} */
   const photos = [];
   const place = h("div", {});
   root.dataset.holding = "other";
-  const write = async () => {
-    const trouble = wrong(kind, said.value.trim(), also.value.trim());
-    if (trouble !== null) return place.replaceChildren(notice("caution", trouble));
-    const id = nextId(thingsOf(context.record.state), deviceOf(context));
-    const [first, ...rest] = about.entries(id, said.value.trim(), decimalOr(kind, also.value.trim()));
-    const shown = { ...first, fields: { ...first.fields, photos } };
-    delete root.dataset.holding;
-    context.session.last = await writeAll(context, [shown, ...rest]);
-    return go(address(["take", job]));
+  const photographed = async (/** @type {Blob} */ blob) => {
+    photos.push(await context.keepPhoto(job, blob));
+    place.replaceChildren(notice("plain", `${photos.length} taken`));
   };
-  const form = h("form", {
-    class: "card ask",
-    onsubmit: (/** @type {Event} */ event) => {
-      event.preventDefault();
-      void write();
-    },
-  }, h("h1", {}, about.says), labelled(about.asks, said), about.also ? labelled(about.also.label, also) : null, place,
-    h("button", { type: "submit", class: "big", "data-tap": "write" }, "WRITE IT"));
-  return fill(root, form,
-    photoTaker("PHOTO", async (blob) => {
-      photos.push(await context.keepPhoto(job, blob));
-      place.replaceChildren(notice("plain", `${photos.length} taken`));
-    }),
+  return fill(root, formOf(root, context, kind, place, photos),
+    photoTaker("PHOTO", photographed),
     link("Back", address(["take", job, "other"]), { class: "big" }));
+}
+
+/** What is asked of one of them. @param {HTMLElement} root @param {Context} context
+ * @param {string} kind @param {HTMLElement} place where trouble is said @param {string[]} photos */
+function formOf(root, context, kind, place, photos) {
+  const about = KINDS[kind];
+  const decimals = kind === "drained" ? "decimal" : null;
+  const said = words({ placeholder: about.like, "data-key": "said", maxlength: 200 });
+  const also = words({
+    placeholder: about.also?.like ?? "", "data-key": "also", maxlength: 200, inputmode: decimals,
+  });
+  const submitted = (/** @type {Event} */ event) => {
+    event.preventDefault();
+    const [first, second] = [said.value.trim(), also.value.trim()];
+    const trouble = wrong(kind, first, second);
+    if (trouble === null) void write(root, context, kind, [first, second], photos);
+    else place.replaceChildren(notice("caution", trouble));
+  };
+  return h("form", { class: "card ask", onsubmit: submitted },
+    h("h1", {}, about.says), labelled(about.asks, said),
+    about.also ? labelled(about.also.label, also) : null, place,
+    h("button", { type: "submit", class: "big", "data-tap": "write" }, "WRITE IT"));
+}
+
+/** @param {HTMLElement} root @param {Context} context @param {string} kind
+ * @param {[string, string]} words what was said, and what beside it @param {string[]} photos */
+async function write(root, context, kind, [said, also], photos) {
+  const id = nextId(thingsOf(context.record.state), deviceOf(context));
+  const [first, ...rest] = KINDS[kind].entries(id, said, decimalOr(kind, also));
+  const shown = { ...first, fields: { ...first.fields, photos } };
+  delete root.dataset.holding;
+  context.session.last = await writeAll(context, [shown, ...rest]);
+  go(address(["take", context.record.job]));
 }
 
 /** @param {string} kind @param {string} said @param {string} also @returns {string | null} */

@@ -6,7 +6,7 @@
  */
 
 import { h } from "../dom.js";
-import { bigButton, labelled, words } from "../parts.js";
+import { labelled, words } from "../parts.js";
 import { readLine } from "./line.js";
 import { sentenceOf } from "./sentence.js";
 
@@ -17,6 +17,24 @@ const TYPED = new Map();
  * @param {(line: string) => Promise<void>} written @returns {HTMLElement} */
 export function lineField(root, thing, written) {
   const shown = h("p", { class: "reads", role: "status" });
+  const input = inputFor(root, thing, shown);
+  const write = async () => {
+    TYPED.delete(thing.id);
+    delete root.dataset.holding;
+    if (input.value.trim() !== "") await written(input.value.trim());
+  };
+  const submitted = (/** @type {Event} */ event) => {
+    event.preventDefault();
+    void write();
+  };
+  readBack(shown, input.value);
+  return h("form", { class: "naming", onsubmit: submitted },
+    labelled("What is it? Type, or say it to the keyboard", input), shown,
+    h("button", { type: "submit", class: "big", "data-tap": "name" }, "WRITE IT"));
+}
+
+/** @param {HTMLElement} root @param {Thing} thing @param {HTMLElement} shown */
+function inputFor(root, thing, shown) {
   const input = words({
     value: TYPED.get(thing.id) ?? thing.values.line ?? "", maxlength: 500, class: "line",
     enterkeyhint: "done", "data-key": `line ${thing.id}`, autocapitalize: "off",
@@ -28,20 +46,7 @@ export function lineField(root, thing, written) {
       readBack(shown, input.value);
     },
   });
-  const write = async () => {
-    TYPED.delete(thing.id);
-    delete root.dataset.holding;
-    if (input.value.trim() !== "") await written(input.value.trim());
-  };
-  readBack(shown, input.value);
-  return h("form", {
-    class: "naming",
-    onsubmit: (/** @type {Event} */ event) => {
-      event.preventDefault();
-      void write();
-    },
-  }, labelled(`What is it? Type, or say it to the keyboard`, input), shown,
-    h("button", { type: "submit", class: "big", "data-tap": "name" }, "WRITE IT"));
+  return input;
 }
 
 /** What is typed for a thing and not written: it is written before the next photo.
@@ -72,6 +77,3 @@ export function asides(notUnderstood, disagrees = null) {
   if (disagrees !== null) found.push(h("span", { class: "unread" }, ` Does not agree: ${disagrees}.`));
   return found;
 }
-
-/** A button that reads a field again. @param {string} says @param {() => void} tapped */
-export const again = (says, tapped) => bigButton(says, tapped, { "data-tap": "again" });

@@ -18,33 +18,40 @@ import { thingsOf, wordsOf } from "./things.js";
 
 /** @param {HTMLElement} root @param {Context} context @param {Params} params */
 export function oneThing(root, context, { thing: id }) {
+  const shutter = address(["take", context.record.job]);
   const things = thingsOf(context.record.state);
   const thing = things.find((each) => each.id === id);
-  if (thing === undefined) return go(address(["take", context.record.job]));
-  const lies = thing.values["where it lies"];
-  return fill(root,
-    h("article", { class: "card", "data-thing": thing.id },
-      h("p", { class: "place" }, `Thing ${thing.number}: ${thing.says}${lies ? `, ${lies}` : ""}`),
-      h("h1", {}, wordsOf(thing)),
-      h("p", {}, said(thing)),
-      ...asides(thing.values.not_understood ?? []),
-      h("div", { class: "photos" }, ...thing.photos.map((photo) =>
-        thumbnail(context, photo, thing.name, "last-photo"))),
-      lineField(root, thing, async (line) => {
-        await nameIt(context, thing, line);
-        go(address(["take", context.record.job]));
-      })),
+  if (thing === undefined) return go(shutter);
+  const takeBack = async () => {
+    await writeAll(context, takenBack(thing));
+    await bindAgain(context);
+    go(shutter);
+  };
+  return fill(root, cardOf(root, context, thing),
     thing.kind === "part" ? heldBy(context, things, thing) : null,
     thing.kind === "joint" ? carries(context, thing) : null,
     h("div", { class: "actions two" },
       photoTaker("Another photo of it", (blob) => takePhoto(context, blob, thing.id)),
-      link("Back to the shutter", address(["take", context.record.job]), { class: "big" })),
-    more("It never came off",
-      button("Take it back", async () => {
-        await writeAll(context, takenBack(thing));
-        await bindAgain(context);
-        go(address(["take", context.record.job]));
-      }, { "data-tap": "take-back" })));
+      link("Back to the shutter", shutter, { class: "big" })),
+    more("It never came off", button("Take it back", takeBack, { "data-tap": "take-back" })));
+}
+
+/** What is known of it, and the line to type again. @param {HTMLElement} root
+ * @param {Context} context @param {Thing} thing */
+function cardOf(root, context, thing) {
+  const lies = thing.values["where it lies"];
+  const mend = async (/** @type {string} */ line) => {
+    await nameIt(context, thing, line);
+    go(address(["take", context.record.job]));
+  };
+  return h("article", { class: "card", "data-thing": thing.id },
+    h("p", { class: "place" }, `Thing ${thing.number}: ${thing.says}${lies ? `, ${lies}` : ""}`),
+    h("h1", {}, wordsOf(thing)),
+    h("p", {}, said(thing)),
+    ...asides(thing.values.not_understood ?? []),
+    h("div", { class: "photos" }, ...thing.photos.map((photo) =>
+      thumbnail(context, photo, thing.name, "last-photo"))),
+    lineField(root, thing, mend));
 }
 
 /** What else is known of it. @param {Thing} thing */
