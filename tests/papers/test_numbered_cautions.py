@@ -6,7 +6,7 @@ from collections import Counter
 
 import pypdfium2
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.papers.job_papers import squeezed
@@ -40,6 +40,7 @@ def test_the_next_phase_says_it_in_full_again_under_the_same_number():
     assert again == {"mark": "caution 1", "text": "hot"}
 
 
+@settings(deadline=None)
 @given(st.lists(st.lists(st.lists(st.sampled_from("abcd"), max_size=4), max_size=6), max_size=4))
 def test_no_step_loses_a_caution_and_none_is_in_full_twice_in_a_phase(phases):
     numbered, texts = NumberedCautions(), {}

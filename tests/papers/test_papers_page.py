@@ -9,7 +9,7 @@ import pytest
 from witnessmark.cli.root import command
 from witnessmark.papers.label_roll import COLUMNS, ROLL, ROWS
 from witnessmark.papers.record_evidence import MOST_PHOTOS
-from witnessmark.papers.sheaf import papers_of
+from witnessmark.papers.sheaf import paper_titles
 from witnessmark.papers.state_card import MOST_NAMES
 from witnessmark.workshop.one_paper import MEMORY, SECONDS
 from witnessmark.workshop.paper_names import NAMED_AS_USUAL
@@ -25,10 +25,8 @@ def test_every_paper_of_a_job_has_its_address():
 
 
 def test_every_paper_of_a_plan_is_named(gull_job):
-    for paper in papers_of(gull_job):
-        kind = next(
-            (k for k in ("bolt-board", "angle-disc") if paper.name.startswith(k)), paper.name
-        )
+    for name in [each["name"] for each in paper_titles(gull_job)]:
+        kind = next((k for k in ("bolt-board", "angle-disc") if name.startswith(k)), name)
         assert f"`{kind}-JOINT`" in PAGE or f"`{kind}`" in PAGE or kind == "job-card"
 
 

@@ -13,8 +13,17 @@ from witnessmark.papers.handover_sheet import handover_sheet
 from witnessmark.papers.standing_lines import TITLES
 from witnessmark.papers.state_card import state_card
 
-ELSEWHERE = {"outstanding", "conflicts", "interruption", "exceptions", "gates"}
-"""Printed under heads of their own; what keeps the machine here is printed with all duties."""
+ELSEWHERE = {
+    "outstanding",
+    "conflicts",
+    "interruption",
+    "exceptions",
+    "gates",
+    "duties that keep it",
+    "litres short",
+    "to be seen",
+}
+"""Printed under heads of their own, or among all that is outstanding, or with all duties."""
 
 
 def slow_to_settle():
@@ -131,7 +140,7 @@ CASES = (
 
 
 def test_every_register_of_the_ledger_is_printed_somewhere():
-    assert set(TITLES) == {*REGISTERS, NOT_BEFORE} - ELSEWHERE - {"duties that keep it"}
+    assert set(TITLES) == {*REGISTERS, NOT_BEFORE} - ELSEWHERE
 
 
 def test_every_printed_register_is_tried_below():

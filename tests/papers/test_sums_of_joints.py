@@ -20,7 +20,7 @@ from tests.papers.job_papers import printed, squeezed
 from witnessmark.machine.bolting import each_bolt
 from witnessmark.papers.bolt_charts import angle_chart, surface_chart
 from witnessmark.papers.joint_sums import joint_sums
-from witnessmark.papers.sheaf import papers_of
+from witnessmark.papers.sheaf import paper_named
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -53,9 +53,8 @@ def force_by_hand(torque: float, friction: float) -> float:
 
 
 def test_it_is_among_the_papers_of_a_job_with_critical_joints(gull_job, content):
-    found = {paper.name: paper for paper in papers_of(gull_job)}
-    assert found["sums"].template == "sums"
-    assert found["sums"].content == content
+    paper = paper_named(gull_job, "sums")
+    assert (paper.template, paper.content) == ("sums", content)
 
 
 def test_every_critical_joint_made_by_torque_stands_with_figure_source_and_surface(

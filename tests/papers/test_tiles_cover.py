@@ -1,6 +1,6 @@
 """Sheets of a large drawing leave nothing out and share their marks."""
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from witnessmark.papers.tiles import OVERLAP, registration_marks, tiling
@@ -8,6 +8,7 @@ from witnessmark.papers.tiles import OVERLAP, registration_marks, tiling
 SIZES = st.tuples(st.floats(1.0, 1500.0), st.floats(1.0, 1500.0))
 
 
+@settings(deadline=None)
 @given(size=SIZES, share=st.tuples(st.floats(0.0, 1.0), st.floats(0.0, 1.0)))
 def test_whatever_is_no_wider_than_the_overlap_stands_whole_on_one_sheet(size, share):
     tiles = tiling(size)
@@ -24,6 +25,7 @@ def test_whatever_is_no_wider_than_the_overlap_stands_whole_on_one_sheet(size, s
     )
 
 
+@settings(deadline=None)
 @given(size=SIZES)
 def test_every_mark_stands_on_a_neighbour_too(size):
     tiles = tiling(size)
@@ -38,6 +40,7 @@ def test_every_mark_stands_on_a_neighbour_too(size):
         assert bool(marks) == (tiles.count > 1)
 
 
+@settings(deadline=None)
 @given(size=SIZES)
 def test_a_drawing_that_fits_a_sheet_is_not_cut(size):
     tiles = tiling(size)
