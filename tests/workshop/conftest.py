@@ -6,8 +6,10 @@ import shutil
 
 import pytest
 
+from tests.workshop.desk_visitor import ROOT, Desk
 from tests.workshop.postgres_server import PostgresServer
 from tests.workshop.small_workshop import SmallWorkshop
+from witnessmark.workshop.library_taking import copy_library
 from witnessmark.workshop.places import Place
 from witnessmark.workshop.starting import start
 
@@ -70,3 +72,24 @@ def place(request):
 @pytest.fixture
 def workshop(place):
     return SmallWorkshop()
+
+
+@pytest.fixture
+def desk(workshop, place):
+    """The owner at the desk of a small workshop with the demonstration's machines."""
+    copy_library(ROOT / "demo", place.folder)
+    return Desk("ann")
+
+
+@pytest.fixture
+def counted():
+    """Ask something; give how many queries it took, and the answer."""
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    def count(ask):
+        with CaptureQueriesContext(connection) as queries:
+            answer = ask()
+        return len(queries), answer
+
+    return count

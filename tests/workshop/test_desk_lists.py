@@ -7,19 +7,6 @@ import pytest
 from tests.workshop.small_workshop import named, pack_bytes
 
 
-@pytest.fixture
-def counted():
-    from django.db import connection
-    from django.test.utils import CaptureQueriesContext
-
-    def count(ask):
-        with CaptureQueriesContext(connection) as queries:
-            answer = ask()
-        return len(queries), answer
-
-    return count
-
-
 def kept_at_once(kind, texts):
     """Keep private texts in one go, as one by one takes a while for a thousand."""
     from witnessmark.ledger.commitments import commitment
