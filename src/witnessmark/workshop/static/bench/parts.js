@@ -94,7 +94,10 @@ export function choiceList(choices, chosen, options = {}) {
 /** @param {KeyboardEvent} event @param {HTMLElement[]} buttons */
 function byDigit(event, buttons) {
   if (event.target instanceof HTMLInputElement || event.ctrlKey || event.altKey) return;
-  buttons[Number(event.key) - 1]?.click();
+  const meant = buttons[Number(event.key) - 1];
+  if (meant === undefined) return;
+  event.preventDefault();
+  meant.click();
 }
 
 /** @param {string} label @param {{[name: string]: any}} field @param {(said: string) => void} chosen */

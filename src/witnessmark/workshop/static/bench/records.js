@@ -187,6 +187,8 @@ export class JobRecord extends EventTarget {
     this.#held.waiting += written.length;
     this.#changed();
     this.#store.tell("wrote", { job: this.job, ids: written.map(({ id }) => id) });
+    // The pack that a job moves to was fetched beside this record: it is read in.
+    if (type === "rebase") await this.#reread();
     return written[written.length - 1];
   }
 

@@ -10,16 +10,26 @@
  * @typedef {import("./router.js").Context} Context
  */
 
+import { EventRefusedError } from "../ledger/events.js";
 import { fill, h } from "./dom.js";
 import { jobHead, plainHead } from "./head.js";
+import { UnreachedError } from "./link.js";
 import { person, me } from "./me.js";
 import { button, clockTime, notice } from "./parts.js";
 import { photosSince } from "./photos_here.js";
-import { keepPhoto, openRecord } from "./records.js";
+import { RecordError, keepPhoto, openRecord } from "./records.js";
 import { found, go } from "./router.js";
 import { Session } from "./session.js";
 import { glareAsKept, switchGlare } from "./glare.js";
 import { paintAs } from "./paint.js";
+
+/** Why a job is not opened, for the person. @param {unknown} error @returns {string} */
+function whyNotOpened(error) {
+  if (error instanceof UnreachedError) {
+    return "This job is not on this phone yet, and the workshop cannot be reached from here.";
+  }
+  return error instanceof Error ? error.message : String(error);
+}
 
 export class Shell {
   /** @type {JobRecord | null} */
@@ -115,10 +125,12 @@ export class Shell {
   /** Say what could not be written, and why: nothing is lost in silence.
    * @param {unknown} reason */
   #failed(reason) {
-    const full = reason instanceof DOMException && reason.name === "QuotaExceededError";
+    const isFull = reason instanceof DOMException && reason.name === "QuotaExceededError";
+    const isWriting = [DOMException, RecordError, EventRefusedError].some((kind) => reason instanceof kind);
     const why = reason instanceof Error ? reason.message : String(reason);
-    const says = full ? "This phone is full: clear space, then tap again." : why;
-    fill(this.alarm, notice("caution", h("b", {}, "Not written. "), says,
+    const says = isFull ? "This phone is full: clear space, then tap again." : why;
+    fill(this.alarm, notice("caution",
+      h("b", {}, isWriting ? "Not written. " : "Something went wrong here. "), says,
       button("Seen", () => fill(this.alarm))));
   }
 
@@ -141,7 +153,7 @@ export class Shell {
     try {
       record = await this.#opened(job);
     } catch (error) {
-      return error instanceof Error ? error.message : String(error);
+      return whyNotOpened(error);
     }
     // Somebody went on while it was opened: what was asked last counts.
     if (turn !== this.#turn) record.close();

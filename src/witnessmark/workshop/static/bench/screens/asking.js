@@ -39,7 +39,7 @@ function askOne(root, context, title, ask) {
     // While something is asked, what comes in from others does not draw over it.
     root.dataset.holding = ask.word;
     fill(root,
-      h("article", { class: "card ask" },
+      h("article", { class: "card ask", onkeydown: byNumber },
         h("p", { class: "place" }, title),
         h("h1", { tabindex: "-1", class: "asked" }, ask.says),
         HOW[ask.how](context, ask, answer)),
@@ -50,6 +50,17 @@ function askOne(root, context, title, ask) {
     window.scrollTo(0, 0);
     /** @type {HTMLElement | null} */ (root.querySelector(".asked"))?.focus();
   });
+}
+
+/** A digit takes the choice of that number, wherever on the question the focus is.
+ * @param {KeyboardEvent} event */
+function byNumber(event) {
+  const { target, currentTarget, defaultPrevented } = event;
+  if (defaultPrevented || target instanceof HTMLInputElement || event.ctrlKey || event.altKey) return;
+  if (!(currentTarget instanceof HTMLElement)) return;
+  /** @type {NodeListOf<HTMLElement>} */
+  const choices = currentTarget.querySelectorAll("[data-choice]");
+  choices[Number(event.key) - 1]?.click();
 }
 
 /** @typedef {(values: {[word: string]: any}, photos?: string[]) => void} Answer */

@@ -40,6 +40,7 @@ export async function askNewPlan(place, context, changed, leave) {
 async function take(context, answer, then) {
   const { record, store, known, session } = context;
   await fetchPack(store, new Link(known.pairing.secret), record.job, answer.pack);
-  session.last = [(await record.write("rebase", rebaseOf(answer))).id];
+  await record.write("rebase", rebaseOf(answer));
+  session.last = [];
   then();
 }
