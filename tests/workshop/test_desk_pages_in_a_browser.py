@@ -88,6 +88,7 @@ def test_a_job_is_taken_in_by_the_keyboard_alone(desk):
     assert desk.evaluate("document.activeElement.id") == "work-drive-belt"
     desk.locator("#work-shaft-seal").focus()
     desk.keyboard.press("Space")
+    desk.locator(".work", has=desk.locator("#work-drive-belt"), has_text="offering").wait_for()
     desk.locator("#extra-valve-plates", has_text="+").wait_for()
     assert desk.locator("#work-shaft-seal").is_checked()
     reached = set()
