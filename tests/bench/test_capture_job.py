@@ -99,7 +99,7 @@ def test_from_the_plate_to_handback_with_the_network_gone_in_the_middle(hands, w
     phone.offline(False)
     phone.eventually("return document.querySelector('#bench').dataset.waiting === '0'")
     hands.tap("[data-tap='draft']")
-    phone.page.locator(".draft[data-answered]").wait_for()
+    phone.page.locator(".draft [data-answered]").wait_for()
     drafted = workshop_server.place.folder / "machines" / "drafts"
     assert [each.suffix for each in drafted.iterdir()] == [".yaml"]
 

@@ -8,17 +8,23 @@ import { h } from "../dom.js";
 import { bigButton, lines, notice } from "../parts.js";
 import { Link } from "../link.js";
 
-/** @param {HTMLElement} root @param {Context} context @returns {HTMLElement} */
-export function draftButton(root, context) {
-  const place = h("div", { class: "draft", role: "status" });
+/** What the workshop last answered, by job: kept while the page is open, and shown on whatever
+ * is drawn by then. @type {Map<string, (Node | string)[]>} */
+const ANSWERED = new Map();
+
+/** @param {Context} context @returns {HTMLElement} */
+export function draftButton(context) {
+  const { job } = context.record;
+  const known = ANSWERED.get(job);
   const keep = async () => {
-    // The answer stays until somebody goes on: what is sent meanwhile does not draw over it.
-    root.dataset.holding = "draft";
-    place.replaceChildren(notice("plain", "Asking the workshop…"));
-    place.replaceChildren(...(await asked(context)));
-    place.dataset.answered = "";
+    ANSWERED.set(job, [notice("plain", "Asking the workshop…")]);
+    context.refresh();
+    ANSWERED.set(job, [h("div", { "data-answered": true }, ...(await asked(context)))]);
+    context.refresh();
   };
-  return h("div", {}, bigButton("Keep as a draft machine file", () => void keep(), { "data-tap": "draft" }), place);
+  return h("div", {},
+    bigButton("Keep as a draft machine file", () => void keep(), { "data-tap": "draft" }),
+    h("div", { class: "draft", role: "status" }, ...(known ?? [])));
 }
 
 /** @param {Context} context @returns {Promise<(Node | string)[]>} */

@@ -36,7 +36,7 @@ export function refitList(root, context) {
     h("div", { class: "actions two" },
       link("Back to the shutter", address(["take", record.job]), { class: "big", "data-tap": "take" }),
       link("Gates and handing back", address(["job", record.job, "gates"]), { class: "big" })),
-    draftButton(root, context));
+    draftButton(context));
 }
 
 /** @param {Context} context @param {Thing[]} things @param {Thing} thing @param {boolean} isNext */
