@@ -21,14 +21,15 @@ function log(root, context) {
       const event = state.event(id);
       const back = !state.taken.has(id) && event.type !== "correct";
       return h("li", { "data-event": id },
-        h("p", {}, h("span", {}, h("b", {}, back ? h("s", {}, plain(state, id)) : writtenAs(state, id)),
-          h("small", {}, ` ${names.get(event.person) ?? event.person}, ${clockTime(event.wall)}${back ? ", taken back" : ""}${event.note ? `. ${event.note}` : ""}`))),
+        h("p", {}, h("span", {}, h("b", {}, back ? h("s", {}, writtenAs(state, id)) : writtenAs(state, id)),
+          h("small", {}, ` ${details(names.get(event.person) ?? event.person, event, back)}`))),
         back || !canTakeBack(event) ? null : button("Take back", () => record.undo(id),
           { "data-key": `back ${id}`, "data-tap": "take-back", "aria-label": `Take back: ${writtenAs(state, id)}` }));
     })));
 }
 
-/** @param {import("../../ledger/state.js").JobState} state @param {string} id */
-const plain = (state, id) => writtenAs(state, id);
+/** @param {string} who @param {any} event @param {boolean} back */
+const details = (who, event, back) =>
+  [who, clockTime(event.wall), back ? "taken back" : "", event.note ?? ""].filter(Boolean).join(", ");
 
 export const routes = [["/job/:job/log", log]];

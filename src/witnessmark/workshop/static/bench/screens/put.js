@@ -22,7 +22,7 @@ function putThings(root, context) {
   const named = (/** @type {string} */ kind, /** @type {string} */ how) => write(what.value.trim() || kind, kind, how);
   fill(root, h("h1", {}, "Tools, rags, dropped things"),
     section("In the machine now", there.length === 0 ? h("p", {}, "Nothing is in.") : h("ul", { class: "open-list" },
-      ...there.map(([key, row]) => h("li", {}, h("p", {}, `${row.what ?? key}: ${row.in > row.out ? `in, ${row.in - row.out}` : `dropped, ${row.dropped - row.found}`}`),
+      ...there.map(([key, row]) => h("li", {}, h("p", {}, `${row.what ?? key}: ${howMany(row)}`),
         h("div", { class: "ways" },
           row.in > row.out ? button("Out", () => write(row.what ?? key, row.kind, "out"), { "data-tap": "out" }) : null,
           row.dropped > row.found ? button("Found", () => write(row.what ?? key, row.kind, "found"), { "data-tap": "found" }) : null))))),
@@ -31,5 +31,9 @@ function putThings(root, context) {
     section("Dropped", choiceList(DROPPED, (kind) => named(kind, "dropped"))),
     bigButton("Dropped, not sure what", () => write("something", "part", "dropped"), { "data-tap": "dropped" }));
 }
+
+/** @param {any} row */
+const howMany = (row) =>
+  row.in > row.out ? `in, ${row.in - row.out}` : `dropped, ${row.dropped - row.found}`;
 
 export const routes = [["/job/:job/put", putThings]];

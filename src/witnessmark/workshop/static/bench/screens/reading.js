@@ -11,42 +11,56 @@ import { fill, h } from "../dom.js";
 import { bigButton, labelled, link, notice, words } from "../parts.js";
 import { address, go } from "../router.js";
 
+/** @type {[string, string, {[name: string]: string}][]} */
+const FIELDS = [
+  ["what", "What was measured", { inputmode: "text" }],
+  ["reading", "Reading", { inputmode: "decimal" }],
+  ["unit", "Unit", { inputmode: "text", value: "mm" }],
+  ["least", "At least (may be empty)", { inputmode: "decimal" }],
+  ["most", "At most (may be empty)", { inputmode: "decimal" }],
+];
+
 /** @param {HTMLElement} root @param {Context} context @param {Params} params */
 function reading(root, context, { object = "", what = "" }) {
-  const { record, session } = context;
-  const about = object || null;
-  const field = (/** @type {string} */ name, more = {}) => words({ "data-field": name, inputmode: "decimal", ...more });
-  const fields = {
-    what: field("what", { inputmode: "text", value: what }), reading: field("reading"),
-    unit: field("unit", { inputmode: "text", value: "mm" }), least: field("least"), most: field("most"),
-  };
+  const { record } = context;
+  const fields = new Map(FIELDS.map(([name, , more]) => [name, words({ "data-field": name, ...more })]));
+  if (what !== "") /** @type {HTMLInputElement} */ (fields.get("what")).value = what;
   const says = h("div", { role: "status" });
-  const write = async (/** @type {boolean | null} */ within) => {
-    const read = decimal(fields.reading.value);
-    const [least, most] = [decimal(fields.least.value), decimal(fields.most.value)];
-    if (read === null || fields.what.value.trim() === "") {
-      says.replaceChildren(notice("caution", "Say what was measured, and the figure like 5.5"));
-      return undefined;
-    }
-    if (least === null && most === null && within === null) {
-      says.replaceChildren(notice("plain", "No limit is given: is it as it should be?"),
-        bigButton("As it should be", () => write(true)), bigButton("Not as it should be", () => write(false)));
-      return undefined;
-    }
-    const values = {
-      what: fields.what.value.trim(), reading: read, unit: fields.unit.value.trim(),
-      ...(least === null ? {} : { at_least: least }), ...(most === null ? {} : { at_most: most }),
-      ...(within === null ? {} : { within }),
-    };
-    session.last = [(await record.write("measured", { object: about, values })).id];
-    return go(address(["job", record.job]));
-  };
+  const write = () => take(context, object || null, fields, says, null);
   fill(root, h("article", { class: "card" },
-    h("p", { class: "place" }, "A reading"), h("h1", {}, about ? nameOf(record.state.book, about) : "Measured"),
-    labelled("What was measured", fields.what), labelled("Reading", fields.reading), labelled("Unit", fields.unit),
-    labelled("At least (may be empty)", fields.least), labelled("At most (may be empty)", fields.most), says),
-  h("div", { class: "actions two" }, bigButton("WRITE IT", () => write(null), { "data-tap": "measure" }),
+    h("p", { class: "place" }, "A reading"),
+    h("h1", {}, object ? nameOf(record.state.book, object) : "Measured"),
+    ...FIELDS.map(([name, label]) => labelled(label, /** @type {HTMLElement} */ (fields.get(name)))),
+    says),
+  h("div", { class: "actions two" }, bigButton("WRITE IT", write, { "data-tap": "measure" }),
     link("Back", address(["job", record.job]), { class: "big" })));
+}
+
+/** Write a reading down; without a limit the person says whether it is as it should be.
+ * @param {Context} context @param {string | null} object
+ * @param {Map<string, HTMLInputElement>} fields @param {HTMLElement} says
+ * @param {boolean | null} within */
+async function take(context, object, fields, says, within) {
+  const typed = (/** @type {string} */ name) => (fields.get(name)?.value ?? "").trim();
+  const [read, least, most] = ["reading", "least", "most"].map((name) => decimal(typed(name)));
+  if (read === null || typed("what") === "") {
+    says.replaceChildren(notice("caution", "Say what was measured, and the figure like 5.5"));
+    return;
+  }
+  if (least === null && most === null && within === null) {
+    const judged = (/** @type {boolean} */ is) => take(context, object, fields, says, is);
+    says.replaceChildren(notice("plain", "No limit is given: is it as it should be?"),
+      bigButton("As it should be", () => judged(true)),
+      bigButton("Not as it should be", () => judged(false)));
+    return;
+  }
+  const given = Object.entries({ at_least: least, at_most: most, within });
+  const values = {
+    what: typed("what"), reading: read, unit: typed("unit"),
+    ...Object.fromEntries(given.filter(([, value]) => value !== null)),
+  };
+  context.session.last = [(await context.record.write("measured", { object, values })).id];
+  go(address(["job", context.record.job]));
 }
 
 export const routes = [["/job/:job/reading", reading]];

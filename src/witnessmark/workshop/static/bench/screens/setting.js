@@ -18,7 +18,26 @@ const WAYS = ["clockwise", "anticlockwise"];
 export function settingForm(context, ask, answer) {
   /** @type {{[word: string]: string}[]} */
   const acts = [];
-  const place = h("div", {});
+  const before = h("div", {});
+  const { fields, read, again } = oneSetting();
+  const finish = () => {
+    const last = read();
+    const every = Object.values(last).some(Boolean) ? [...acts, last] : acts;
+    if (every.length > 0) answer({ setting: settingText(every), settings: every });
+  };
+  const next = () => {
+    acts.push(read());
+    before.replaceChildren(lines(acts.map((each, at) => `${at + 1}. ${settingText([each])}`)) ?? "");
+    again();
+  };
+  return h("div", { class: "other" },
+    notice("plain", "A torque held here is a setting, not a tightness: use a wrench that shows its value."),
+    lines(ask.lines), before, ...fields,
+    bigButton("Set; now again", next), bigButton("Set", finish, { "data-tap": "set" }));
+}
+
+/** The fields of one act of tensioning, how to read them, and how to begin the next. */
+function oneSetting() {
   const reading = words({ placeholder: "12 N·m, or 90 Hz" });
   const warm = words({ inputmode: "decimal", placeholder: "20" });
   const pointer = words({ placeholder: "in the middle of its notch" });
@@ -29,25 +48,18 @@ export function settingForm(context, ask, answer) {
       each.setAttribute("aria-pressed", String(each.getAttribute("data-choice") === said));
     }
   }, { taken: "" });
-  const take = () => ({
-    reading: reading.value.trim(), "belt temperature": warm.value.trim(),
-    pointer: pointer.value.trim(), direction: way,
-  });
-  const finish = () => {
-    const last = take();
-    const every = Object.values(last).some(Boolean) ? [...acts, last] : acts;
-    if (every.length === 0) return pointer.focus();
-    return answer({ setting: settingText(every), settings: every });
+  return {
+    fields: [
+      labelled("Reading and gauge", reading), labelled("Belt, in °C", warm),
+      labelled("Pointer", pointer), h("p", {}, "Turned, seen as the step says:"), ways,
+    ],
+    read: () => ({
+      reading: reading.value.trim(), "belt temperature": warm.value.trim(),
+      pointer: pointer.value.trim(), direction: way,
+    }),
+    again: () => {
+      reading.value = "";
+      reading.focus();
+    },
   };
-  const next = () => {
-    acts.push(take());
-    reading.value = "";
-    place.replaceChildren(lines(acts.map((each, at) => `${at + 1}. ${settingText([each])}`)) ?? "");
-    reading.focus();
-  };
-  return h("div", { class: "other" },
-    notice("plain", "A torque held here is a setting, not a tightness: use a wrench that shows its value."),
-    lines(ask.lines), place, labelled("Reading and gauge", reading), labelled("Belt, in °C", warm),
-    labelled("Pointer", pointer), h("p", {}, "Turned, seen as the step says:"), ways,
-    bigButton("Set; now again", next), bigButton("Set", finish, { "data-tap": "set" }));
 }
