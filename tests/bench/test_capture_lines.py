@@ -101,7 +101,7 @@ def test_no_figure_is_read_that_was_not_in_the_line(reader):
 
 
 @settings(
-    max_examples=8,
+    max_examples=5,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
@@ -111,8 +111,8 @@ def test_no_figure_is_read_that_was_not_in_the_line(reader):
             st.lists(st.sampled_from(SOUP.split()), min_size=1, max_size=10).map(" ".join),
             st.text(max_size=40),
         ),
-        min_size=20,
-        max_size=60,
+        min_size=10,
+        max_size=40,
     )
 )
 def test_no_line_is_too_odd_and_what_is_read_back_is_the_same(reader, lines):
