@@ -34,7 +34,6 @@ ENDPOINTS = [
     ("delete", f"/api/jobs/job-1/private/{PLATE}", None, "owner", 403),
     ("post", "/api/jobs", {"id": "job-7", "title": "seven"}, "ben", 409),
     ("get", "/api/devices", None, "owner", 403),
-    ("post", "/api/devices", {"id": "d7", "name": "seven", "member": "ben"}, "owner", 403),
     ("post", "/api/devices/phone-ben/revoke", None, "owner", 403),
     ("delete", "/api/customers/c1", None, "owner", 403),
     ("get", "/api/me", None, "ben", 200),
@@ -117,13 +116,17 @@ def test_a_wrong_secret_is_a_stranger_s(workshop):
 
 
 def test_secrets_are_kept_hashed(workshop):
-    from witnessmark.workshop import models
+    from witnessmark.workshop import models, people
 
-    secret = workshop.owner.post(
-        "/api/devices", {"id": "d8", "name": "eight", "member": "ben"}
-    ).json()["secret"]
+    secret = people.pair("d8", "eight", "ben")
     assert secret not in str(list(models.Device.objects.values()))
     assert models.Device.objects.get(id="d8").secret == named(secret.encode())
+
+
+def test_a_phone_of_the_owner_pairs_no_other(workshop):
+    """Or whoever stole it would have one left after it was shut out; a code needs a PIN."""
+    body = {"id": "d7", "name": "seven", "member": "ann"}
+    assert workshop.owner.post("/api/devices", body).status_code == 405
 
 
 def test_a_member_who_left_is_a_stranger(workshop):

@@ -19,21 +19,6 @@ OwnId = Annotated[str, Field(pattern="^[a-z0-9-]{1,64}$")]
 router = Router()
 
 
-class NewDevice(Schema):
-    """A device to pair with a member."""
-
-    id: OwnId
-    name: Name
-    member: OwnId
-
-
-class Secret(Schema):
-    """The secret of a device, given once."""
-
-    id: str
-    secret: str
-
-
 class DeviceOut(Schema):
     """A device in a list."""
 
@@ -74,19 +59,6 @@ def devices(request: Asked) -> list[DeviceOut]:
         DeviceOut(id=each.id, name=each.name, member=each.member.id, revoked=each.revoked)
         for each in people.paired_devices().select_related("member").order_by("id")
     ]
-
-
-@router.post("/devices", auth=MAY_SEE, response=Secret)
-def pair(request: Asked, device: NewDevice) -> Secret:
-    """Pair a device with a member; its secret is shown this once."""
-    owner_only(request)
-    try:
-        secret = people.pair(device.id, device.name, device.member)
-    except LookupError as error:
-        raise HttpError(422, str(error)) from None
-    except ValueError as error:
-        raise HttpError(409, str(error)) from None
-    return Secret(id=device.id, secret=secret)
 
 
 @router.post("/devices/{device}/revoke", auth=MAY_SEE, response=Taken)

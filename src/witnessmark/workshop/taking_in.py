@@ -8,6 +8,7 @@ from django.db.models import QuerySet
 from django.utils.text import slugify
 
 from witnessmark.workshop import models
+from witnessmark.workshop.people import paired_devices
 from witnessmark.workshop.pins import refuse_weak, set_pin
 from witnessmark.workshop.roles import APPRENTICE, OWNER, ROLES
 from witnessmark.workshop.writing import now, write_transaction
@@ -90,7 +91,7 @@ def let_go(member: str) -> None:
         _refuse_last_owner(member)
         models.Member.objects.filter(id=member).update(is_active=False)
         models.PairingCode.objects.filter(member=member).delete()
-        models.Device.objects.filter(member=member, revoked=None).update(revoked=now())
+        paired_devices().filter(member=member, revoked=None).update(revoked=now())
 
 
 def take_back(member: str) -> None:

@@ -109,7 +109,7 @@ def _form(request: HttpRequest) -> tuple[str, str, list[str]]:
 def _person_page(
     request: HttpRequest, member: models.Member | None, says: str | None = None
 ) -> HttpResponse:
-    devices = paired_devices().filter(member=member) if member else models.Device.objects.none()
+    devices = paired_devices().filter(member=member)
     name, role, ticked = _form(request) if says else _of(member)
     told = {
         "person": member,
