@@ -14,6 +14,15 @@ from witnessmark.ledger.canonical import canonical_bytes, digest
 from witnessmark.ledger.events import Event as Written
 from witnessmark.ledger.events import EventRefusedError, read_event
 from witnessmark.workshop import models
+from witnessmark.workshop.book_rows import (
+    EventRow,
+    LineRow,
+    enter,
+    epoch_now,
+    events_here,
+    last_row,
+    revoked_when,
+)
 from witnessmark.workshop.moved import note_moved
 from witnessmark.workshop.people import Sender
 from witnessmark.workshop.writing import now, write_transaction
@@ -66,12 +75,8 @@ def take(sender: Sender, batch: Sequence[Sent]) -> list[Answer]:
         # On PostgreSQL other processes may write to the same book; SQLite has one writer.
         mine = sender.jobs().select_for_update(no_key=True).filter(id__in=jobs).order_by("id")
         known = set(mine.values_list("id", flat=True))
-        revoked = dict(models.Device.objects.filter(id__in=devices).values_list("id", "revoked"))
-        here = set(
-            models.Event.objects.filter(id__in=[sent.id for sent in batch]).values_list(
-                "id", flat=True
-            )
-        )
+        revoked = revoked_when(devices)
+        here = events_here({sent.id for sent in batch})
         answers: list[Answer] = []
         taken: list[tuple[Sent, Written]] = []
         for sent, event in zip(batch, read, strict=True):
@@ -107,48 +112,34 @@ def _read(sent: Sent) -> Written | Answer:
 
 
 def _enter(sender: Sender, taken: Iterable[tuple[Sent, Written]], late: set[str]) -> None:
-    events, lines = [], []
+    events: list[EventRow] = []
+    lines: list[LineRow] = []
     last: dict[str, tuple[int, str]] = {}
     at = now()
     for sent, event in taken:
         job = event["job"]
         number, before = last.get(job) or last_line(job)
         held = sender.is_revoked or event["device"] in late
-        events.append(models.Event(id=sent.id, job_id=job, data=sent.data, held=held))
+        events.append((sent.id, job, sent.data, held))
         line = line_digest(job, number + 1, sent.id, sender.id, at, before)
-        lines.append(
-            models.Arrival(
-                job_id=job,
-                number=number + 1,
-                event_id=sent.id,
-                brought_by=sender.id,
-                at=at,
-                digest=line,
-            )
-        )
+        lines.append((job, number + 1, sent.id, sender.id, at, line))
         last[job] = (number + 1, line)
-    models.Event.objects.bulk_create(events)
-    models.Arrival.objects.bulk_create(lines)
+    if events:
+        enter(events, lines)
     if last:
         note_moved(last)
 
 
 def last_line(job: str) -> tuple[int, str]:
     """Give number and digest of the last line of a job's arrival book."""
-    found = (
-        models.Arrival.objects.filter(job_id=job)
-        .order_by("-number")
-        .values_list("number", "digest")
-        .first()
-    )
-    return found or (0, BEGINNING)
+    return last_row(job) or (0, BEGINNING)
 
 
 def epoch() -> str:
     """Give the epoch of this workshop, begun now when there is none."""
-    found = models.Workshop.objects.filter(id=1).values_list("epoch", flat=True).first()
+    found = epoch_now()
     if found is not None:
-        return str(found)
+        return found
     with write_transaction():
         row, _ = models.Workshop.objects.get_or_create(
             id=1, defaults={"epoch": secrets.token_hex(16)}
