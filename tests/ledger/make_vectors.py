@@ -86,6 +86,8 @@ class _Job:
         drawn = self.seed.random()
         if drawn < 0.07 and self.objects:
             return self._crossing()
+        if drawn < 0.11 and self.objects:
+            return self._litres()
         if drawn < 0.66 and self.objects:
             return self._legal()
         if drawn < 0.74:
@@ -93,8 +95,8 @@ class _Job:
         makers = [
             self._trouble, self._block, self._stopped, self._returned, self._gate, self._look,
             self._correct, self._settle, self._exception, self._duty, self._noted, self._noted,
-            self._put, self._put, self._found, self._measured, self._renewed, self._photo,
-            self._closing, self._strange, self._returned,
+            self._put, self._put, self._found, self._look, self._measured, self._renewed,
+            self._photo, self._closing, self._strange, self._returned,
         ]  # fmt: skip
         said = self.seed.choice(makers)()
         if self.seed.random() < 0.08 and said["type"] in EVENT_TYPES:
@@ -149,6 +151,18 @@ class _Job:
         fits = [o for o in self.objects if self.book["objects"][o]["kind"] == action["kind"]]
         return self._done(action, self.seed.choice(fits) if fits else None)
 
+    def _litres(self) -> Data:
+        """Drain a circuit, or fill it again with as much, about as much, or clearly less."""
+        circuits = [o for o in self.objects if self.book["objects"][o]["kind"] == "circuit"]
+        object_ = self.seed.choice(circuits)
+        filling = self.standing["at"].get(object_) == "drained"
+        rows = {row["id"]: row for row in self.pack["rules"]["actions"]}
+        names = ["fill", "fill-and-bleed"] if filling else ["drain"]
+        said = self._done(rows[self.seed.choice(names)], object_)
+        amount = self.seed.choice(["4", "4.0", "3.6", "3.599999", "2", "0.5"])
+        said["values"]["litres in" if filling else "litres out"] = amount
+        return said
+
     def _any_action(self) -> Data:
         action = self.seed.choice(self.pack["rules"]["actions"])
         fits = [o for o in self.objects if self.book["objects"][o]["kind"] == action["kind"]]
@@ -170,6 +184,8 @@ class _Job:
                 values.setdefault("evidence", {})[each] = self._told(each)
             else:
                 values[each] = self._told(each)
+        if self.seed.random() < 0.05:
+            values["to_be_seen"] = self.seed.choice([True, True, True, "yes"])
         row = self.book["objects"].get(object_)
         pieces = [piece["id"] for piece in row["pieces"]] if row else []
         if pieces and self.seed.random() < 0.35:
@@ -242,6 +258,9 @@ class _Job:
 
     def _look(self) -> Data:
         named: Any = self.seed.choice(["the marks", "", [self._an_event("done")]])
+        marked = [id_ for id_, e in self.events.items() if e["values"].get("to_be_seen") is True]
+        if marked and self.seed.random() < 0.6:
+            named = marked[-2:]
         photos = [self._a_photo()] if self.seed.random() < 0.5 else []
         values = {"looked_at": named}
         return {"type": "look", "object": self._object(), "values": values, "photos": photos}
@@ -364,6 +383,16 @@ class _Job:
         return self.seed.choice([{"type": "hologram"}, {"type": "stopped", "v": 7}])
 
 
+def _times(job: _Job) -> Iterator[int]:
+    """Give times at which to ask: the end of each wait, just before it, and long after all."""
+    yield job.wall + 36_000_000
+    for event in job.events.values():
+        row = job.book["objects"].get(event["object"])
+        for wait in row["waits"].values() if row else ():
+            until = event["wall"] + max(wait["strip"], wait["refit"]) * 6_000
+            yield from (until, until - 1)
+
+
 def _asks(pack: Data, seed: random.Random, job: _Job) -> Iterator[list[str | None]]:
     for row in seed.sample(pack["rules"]["gates"], 4):
         yield [row["id"], seed.choice([*row["purposes"], None]), job._of_gate(row)]
@@ -383,7 +412,7 @@ def vectors(made: dict[str, Data], count: int = COUNT, seed: int = SEED) -> Iter
             "pack": name,
             "events": events,
             "held": sorted(each for each in job.photos if drawn.random() < 0.5),
-            "now": drawn.choice([None, START, job.wall + 36_000_000]),
+            "now": drawn.choice([None, START, *_times(job), *_times(job)]),
             "asks": list(_asks(made[name], drawn, job)),
         }
         yield {**vector, "expected": answer(made[name], vector)}

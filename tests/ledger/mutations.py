@@ -33,7 +33,10 @@ PYTHON = (
     ),
     Mutation(f"{LEDGER}.interruption", "LAST = 3", "LAST = 2"),
     Mutation(f"{LEDGER}.outstanding", 'row["in"] - row["out"]', 'row["in"]'),
-    Mutation(f"{LEDGER}.registers", '"litres in": 0', '"litres in": 1'),
+    Mutation(f"{LEDGER}.litres", "{OUT: 0, IN: 0,", "{OUT: 0, IN: 1,"),
+    Mutation(f"{LEDGER}.litres", 'rule["back"], rule["of"]', 'rule["of"], rule["back"]'),
+    Mutation(f"{LEDGER}.registers", 'now < row["until"]', 'now <= row["until"]'),
+    Mutation(f"{LEDGER}.statements", 'row["person"] != event["person"]', "True"),
     Mutation(f"{LEDGER}.gates", 'if here not in clearance["states"]:', "if False:"),
     Mutation(f"{LEDGER}.statements", "return not below and not above", "return not below"),
     Mutation(f"{LEDGER}.overlay", '("crank", "start")', '("crank",)'),
@@ -55,7 +58,10 @@ JAVASCRIPT = (
     Mutation("interruption.js", "return !angled || row.by === MARKS;", "return true;"),
     Mutation("interruption.js", "const LAST = 3;", "const LAST = 2;"),
     Mutation("outstanding.js", "row.in - row.out", "row.in"),
-    Mutation("registers.js", '"litres in": 0', '"litres in": 1'),
+    Mutation("litres.js", "{ out: 0n, back: 0n,", "{ out: 0n, back: 1n,"),
+    Mutation("litres.js", "back * BigInt(rule.of) < out", "back * BigInt(rule.of) <= out"),
+    Mutation("registers.js", "now < until", "now <= until"),
+    Mutation("statements.js", "row.person !== person &&", "true &&"),
     Mutation(
         "gates.js", ".filter((each) => !states.includes(state.state(each)))", ".filter(() => false)"
     ),

@@ -4,7 +4,8 @@ A line under `do` is `DEVICE WHAT OBJECT {values}`. WHAT is an action of the rul
 type of event. `+all` at its end gives all evidence the action asks for. `@name` before a line
 names its event, `$name` in values means that event. `apart` lets devices write without
 hearing each other, `meet` ends that, `wait 3 days` moves the clocks, and `fork @name` before
-a line writes it under the number of that event again. Photos are named by words.
+a line writes it under the number of that event again. Photos are named by words. A case's
+`now` is what the clock says when it is asked: `name + 44 min` after a named event.
 """
 
 from __future__ import annotations
@@ -73,7 +74,7 @@ def vector_of(case: Data, packs: dict[str, Data]) -> tuple[Data, dict[str, str]]
         "pack": case.get("pack", "dunlin"),
         "events": events * 2 if case.get("twice") else events,
         "held": sorted(job.held),
-        "now": None,
+        "now": job.time(case.get("now")),
         "asks": [_asked(name, job.pack) for name in gates_named(case["then"])],
     }
     return vector, job.named
@@ -123,6 +124,14 @@ class _Job:
         found = _LINE.fullmatch(line)
         assert found is not None, f"cannot read '{line}'"
         self._write(found)
+
+    def time(self, text: str | None) -> int | None:
+        """Give the time that `name + 44 min` says: so long after the event of that name."""
+        if text is None:
+            return None
+        name, _, number, unit = text.split()
+        wall: int = self.events[self.named[name]]["wall"]
+        return wall + int(number) * _MINUTES[unit] * 60_000
 
     def _hear(self, line: str) -> None:
         if line == "apart":
@@ -209,7 +218,7 @@ class _Job:
         return said
 
     def _excepted(self, words: str, values: Data) -> Data:
-        kind, _, object_ = words.partition(" ")
+        kind, _, object_ = words.rpartition(" ")
         asked = {"events": [*self.events.values()], "held": self.held, "now": None, "asks": []}
         found = answer(self.pack, asked)["outstanding"]
         items = [i["id"] for i in found if i["kind"] == kind and i["object"] == object_]

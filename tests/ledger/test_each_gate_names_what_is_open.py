@@ -162,7 +162,20 @@ def just_leave(bench: Bench) -> str | None:
     return None
 
 
+def leave_to_be_seen(bench: Bench) -> str:
+    bench.say("done", "cover-bolts", {"to_be_seen": True}, action="make")
+    return "cover-bolts"
+
+
+def fill_too_little(bench: Bench) -> str:
+    bench.whole("drain", "coolant", litres_out="4")
+    bench.whole("fill-and-bleed", "coolant", litres_in="2")
+    return "coolant"
+
+
 LEAVE = {
+    "to be seen": leave_to_be_seen,
+    "litres short": fill_too_little,
     "dropped": drop,
     "tools": leave_tool,
     "supports": leave_support,

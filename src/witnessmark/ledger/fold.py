@@ -31,6 +31,10 @@ MOVING = {**STATEMENTS, "returned": returned}
 """What takes each of the others, and gives what it moves."""
 
 
+TO_BE_SEEN = "to_be_seen"
+"""What an event says of itself where another person must see what was done."""
+
+
 def fold(
     pack: Data,
     history: History,
@@ -73,6 +77,8 @@ def _take(state: JobState, id_: str, event: Data) -> None:
     state.taken[id_] = event
     for photo in event["photos"]:
         state.photos.setdefault(photo, id_)
+    if TO_BE_SEEN in event["values"] or id_ in state.corrected:
+        _to_be_seen(state, id_, event)
     kind = event["type"]
     take = TAKEN.get(kind)
     if take is not None:
@@ -81,3 +87,14 @@ def _take(state: JobState, id_: str, event: Data) -> None:
         moves = MOVING[kind](state, id_, event)
         if moves:
             put_down(state, id_, event, moves)
+
+
+def _to_be_seen(state: JobState, id_: str, event: Data) -> None:
+    """Keep what another person must see: whoever wrote it may not do it alone.
+
+    A correction puts right what was said; that somebody must look it does not take away.
+    """
+    written = state.history.events[id_]
+    if any(each["values"].get(TO_BE_SEEN) is True for each in (event, written)):
+        person = written["person"]
+        state.add("to_be_seen", id_, object=event["object"], person=person, seen=None)

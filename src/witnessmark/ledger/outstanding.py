@@ -11,6 +11,7 @@ from collections.abc import Iterator
 
 from witnessmark.ledger.cells import WHOLE, in_conflict
 from witnessmark.ledger.evidence import HOW
+from witnessmark.ledger.litres import short
 from witnessmark.ledger.state import JobState, text
 from witnessmark.procedure.book import Data, kind_of, name_of, rest_of
 from witnessmark.procedure.standing import piece_state
@@ -35,7 +36,7 @@ def everything_open(state: JobState) -> list[Data]:
     found: list[Data] = []
     for part in (
         _unread, _not_at_rest, _conflicts, _evidence, _sources, _photos, _flags, _put,
-        _reports, _to_renew, _interruption, _reopened_gates,
+        _reports, _to_renew, _interruption, _reopened_gates, _to_be_seen, _short,
     ):  # fmt: skip
         found += part(state)
     return found
@@ -239,6 +240,21 @@ def _interruption(state: JobState) -> Iterator[Data]:
                 object_ = state.history.events[step]["object"]
                 says = f"{name_of(state.book, object_)}: not looked at again after the stop"
                 yield _item("interruption", f"{row['event']}:{step}", object_, says, row["event"])
+
+
+def _to_be_seen(state: JobState) -> Iterator[Data]:
+    """Give what somebody may not do alone, until another person has looked at it by name."""
+    for row in state.rows["to_be_seen"]:
+        if row["seen"] is None:
+            name = name_of(state.book, row["object"])
+            says = f"{name}: to be seen by another person before it is covered"
+            yield _item("to be seen", row["event"], row["object"], says, row["event"])
+
+
+def _short(state: JobState) -> Iterator[Data]:
+    """Circuits that took clearly less than came out of them."""
+    for object_, says, since in short(state):
+        yield _item("litres", object_, object_, says, since)
 
 
 def _reopened_gates(state: JobState) -> Iterator[Data]:

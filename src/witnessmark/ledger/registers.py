@@ -10,11 +10,13 @@ from collections.abc import Callable
 from typing import Any
 
 from witnessmark.ledger.cells import WHOLE
+from witnessmark.ledger.litres import IN, OUT, in_words, litres, sums
 from witnessmark.ledger.outstanding import excepted, outstanding
 from witnessmark.ledger.state import JobState, is_step, text
-from witnessmark.ledger.statements import millionths
 from witnessmark.procedure.book import Data, depth_of, kind_of, name_of
 from witnessmark.procedure.standing import piece_state
+
+Register = Callable[[JobState], list[Data]]
 
 NOT_BEFORE = "not before"
 
@@ -164,32 +166,17 @@ def _open_ends(state: JobState) -> list[Data]:
 
 def _litres(state: JobState) -> list[Data]:
     """Give litres out and in of each circuit: less in than out means air, or a slip."""
-    sums: Data = {}
-    for row in state.rows["litres"]:
-        total = sums.setdefault(row["object"], {"litres out": 0, "litres in": 0, "unread": []})
-        amount = millionths(row["litres"])
-        total[row["way"]] += amount or 0
-        if amount is None:
-            total["unread"].append(row["litres"])
     return [
         _line(
             id_,
-            f"{name_of(state.book, id_)}: {litres(total['litres out'])} L out, "
-            f"{litres(total['litres in'])} L in",
+            f"{name_of(state.book, id_)}: {in_words(total)}",
             _since(state, id_),
-            out=litres(total["litres out"]),
-            back=litres(total["litres in"]),
+            out=litres(total[OUT]),
+            back=litres(total[IN]),
             unread=total["unread"],
         )
-        for id_, total in sums.items()
+        for id_, total in sums(state).items()
     ]
-
-
-def litres(microlitres: int) -> str:
-    """Print millionths of a litre as a decimal of litres."""
-    sign, size = ("-", -microlitres) if microlitres < 0 else ("", microlitres)
-    part = str(size % 1_000_000).rjust(6, "0").rstrip("0")
-    return f"{sign}{size // 1_000_000}{'.' + part if part else ''}"
 
 
 def _settings(state: JobState) -> list[Data]:
@@ -282,8 +269,9 @@ def _not_before(state: JobState, now: int | None) -> list[Data]:
     ]  # fmt: skip
 
 
-def _conflicts(state: JobState) -> list[Data]:
-    return [item for item in outstanding(state) if item["kind"] == "conflict"]
+def _of_outstanding(kind: str) -> Register:
+    """Make the register of what is outstanding of one kind."""
+    return lambda state: [item for item in outstanding(state) if item["kind"] == kind]
 
 
 def _outstanding(state: JobState) -> list[Data]:
@@ -362,8 +350,6 @@ def _made_safe(state: JobState) -> list[Data]:
     ]
 
 
-Register = Callable[[JobState], list[Data]]
-
 REGISTERS: dict[str, Register] = {
     "locks": _locks,
     "slack": _slack,
@@ -372,6 +358,7 @@ REGISTERS: dict[str, Register] = {
     "counts": _counts,
     "open ends": _open_ends,
     "litres": _litres,
+    "litres short": _of_outstanding("litres"),
     "dropped": _dropped,
     "tools": _tools,
     "supports": _supports,
@@ -382,12 +369,13 @@ REGISTERS: dict[str, Register] = {
     "renewed": _renewed,
     "duties": _duties,
     "duties that keep it": _keeping,
-    "conflicts": _conflicts,
+    "conflicts": _of_outstanding("conflict"),
     "outstanding": _outstanding,
     "interruption": _interruption,
     "figures": _figures,
     "pulled again": _pulled_again,
     "looks": _looks,
+    "to be seen": _of_outstanding("to be seen"),
     "exceptions": _exceptions,
     "gates": _passes,
 }

@@ -76,6 +76,7 @@ class JobState:
         "doubts",
         "passes",
         "looks",
+        "to_be_seen",
         "found",
         "measured",
         "renewed",

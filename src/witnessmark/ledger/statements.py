@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from witnessmark.ledger.litres import millionths
 from witnessmark.ledger.state import JobState, text, texts
 from witnessmark.procedure.book import Data, kind_of, name_of, piece_ids
 from witnessmark.procedure.interpreter import chosen_pieces
@@ -82,20 +83,6 @@ def within(values: Data) -> bool | None:
     return not below and not above
 
 
-def millionths(text: object) -> int | None:
-    """Read a decimal string as whole millionths; None when it is none, or too long."""
-    if not isinstance(text, str):
-        return None
-    digits = text.removeprefix("-")
-    whole, _, part = digits.partition(".")
-    if not (whole.isascii() and whole.isdigit() and len(whole) <= 9 and len(part) <= 6):
-        return None
-    if part and not (part.isascii() and part.isdigit()):
-        return None
-    value = int(whole) * 1_000_000 + int((part + "000000")[:6])
-    return -value if digits != text else value
-
-
 def _renewed(state: JobState, id_: str, event: Data) -> None:
     """Note a new part with its line; it puts right what was found wrong of the old one."""
     object_, line = event["object"], event["values"].get("part")
@@ -137,6 +124,15 @@ def _look(state: JobState, id_: str, event: Data) -> None:
         state.flag(id_, "look", object_, "alone, a second look is later and has a photo")
     words = named if isinstance(named, str) else None
     state.add("looks", id_, object=object_, of=of, saw=words, reads=reads, person=event["person"])
+    _seen(state, id_, event, texts(named))
+
+
+def _seen(state: JobState, id_: str, event: Data, named: list[str]) -> None:
+    """Take as seen what another person's look names of what must be seen by another."""
+    for row in state.rows["to_be_seen"]:
+        other = row["person"] != event["person"]
+        if other and row["event"] in named and state.history.reaches(row["event"], id_):
+            row["seen"] = id_
 
 
 def _list(value: object) -> list[Any]:

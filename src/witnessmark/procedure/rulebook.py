@@ -21,6 +21,10 @@ from witnessmark.procedure.rules.shapes import Action, Check, Evidence, Gate, Ha
 VERSION = 1
 """Raised whenever a row changes its meaning."""
 
+LITRES = {"back": 9, "of": 10}
+"""Litres in are clearly short of litres out below so many parts of so many: what two readings
+off a jug may be wrong together, and on the safe side (our figure)."""
+
 Plain: TypeAlias = "bool | int | str | list[Plain] | dict[str, Plain] | None"
 
 
@@ -104,6 +108,7 @@ class RuleBook:
             "checks": [plain(check) for check in self.checks.values()],
             "evidence": [plain(evidence) for evidence in self.evidence.values()],
             "gates": [plain(gate) for gate in self.gates.values()],
+            "litres": plain(LITRES),
             "roles": {"size_table": plain(SIZE_TABLE_ROLES), "critical": plain(CRITICAL_ROLES)},
         }
 

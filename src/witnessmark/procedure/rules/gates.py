@@ -76,7 +76,8 @@ GATES: tuple[Gate, ...] = (
                       "flywheel", "tensioner", "pressure")),
         ),
         ("oil and coolant in",),
-        registers=("conflicts", "slack", "dropped", "tools", "open ends", "not before"),
+        registers=("conflicts", "slack", "dropped", "tools", "open ends", "not before",
+                   "litres short"),
     ),
     Gate(
         "covering",
@@ -84,7 +85,7 @@ GATES: tuple[Gate, ...] = (
         ("refit",),
         (Clearance("joint", ("made",), "hidden"),),
         ("dropped things settled", "a look with a lamp"),
-        registers=("dropped", "tools", "found wrong"),
+        registers=("dropped", "tools", "found wrong", "to be seen"),
     ),
     Gate(
         "lowering",

@@ -47,7 +47,17 @@ export function fold(pack, history, held = []) {
 function take(state, id, event) {
   state.taken.set(id, event);
   for (const photo of event.photos) if (!state.photos.has(photo)) state.photos.set(photo, id);
+  toBeSeen(state, id, event);
   const takes = TAKEN.get(event.type);
   if (takes !== undefined) takes(state, id, event);
   else putDown(state, id, event, MOVING.get(event.type)?.(state, id, event) ?? []);
+}
+
+/** Keep what another person must see: whoever wrote it may not do it alone. A correction puts
+ * right what was said; that somebody must look it does not take away.
+ * @param {JobState} state @param {string} id @param {Row} event */
+function toBeSeen(state, id, event) {
+  const written = state.event(id);
+  if (event.values.to_be_seen !== true && written.values.to_be_seen !== true) return;
+  state.add("to_be_seen", id, { object: event.object, person: written.person, seen: null });
 }

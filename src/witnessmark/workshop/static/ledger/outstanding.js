@@ -15,6 +15,7 @@
 import { WHOLE, inConflict } from "./cells.js";
 import { HOW } from "./evidence.js";
 import { kindOf, nameOf, pieceState, restOf } from "./interpreter.js";
+import { short } from "./litres.js";
 import { isRow, text } from "./said.js";
 
 /** What is outstanding, exceptions by name left out. @param {JobState} state @returns {Item[]} */
@@ -36,7 +37,8 @@ function everythingOpen(state) {
   return [
     ...unread(state), ...notAtRest(state), ...conflicts(state), ...evidence(state),
     ...sources(state), ...photos(state), ...flags(state), ...put(state), ...reports(state),
-    ...toRenew(state), ...interruption(state), ...reopenedGates(state),
+    ...toRenew(state), ...interruption(state), ...reopenedGates(state), ...toBeSeen(state),
+    ...short(state).map(([id, says, since]) => item("litres", id, id, says, since)),
   ];
 }
 
@@ -250,6 +252,15 @@ function interruption(state) {
     }
   }
   return found;
+}
+
+/** What somebody may not do alone, until another person has looked at it by name.
+ * @param {JobState} state */
+function toBeSeen(state) {
+  return state.rows.to_be_seen.filter((row) => row.seen === null).map(({ event, object }) => {
+    const says = `${nameOf(state.book, object)}: to be seen by another person before it is covered`;
+    return item("to be seen", event, object, says, event);
+  });
 }
 
 /** Gates passed without knowing of something in their scope, until passed again.

@@ -10,15 +10,14 @@
 
 import { WHOLE } from "./cells.js";
 import { entriesOf, kindOf, nameOf, pieceState } from "./interpreter.js";
+import { inWords, litres, sums } from "./litres.js";
 import { excepted, outstanding } from "./outstanding.js";
 import { isRow, text, valueOf } from "./said.js";
 import { isStep } from "./state.js";
-import { millionths } from "./statements.js";
 
 const NOT_BEFORE = "not before";
 const SLACK = ["slack", "backed off", "cracked", "in to turn"];
 const LOOSE_THINGS = ["tool", "rag", "workshop bolt", "cap", null];
-const LITRE = 1_000_000;
 
 /** Every register; `now` in milliseconds tells which waits are over.
  * @param {JobState} state @param {number | null} now @returns {{[name: string]: Row[]}} */
@@ -171,28 +170,11 @@ function partsOff(state) {
 
 /** Litres out and in of each circuit: less in than out means air, or a slip.
  * @param {JobState} state */
-function litres(state) {
-  /** @type {Map<string, Row>} */
-  const sums = new Map();
-  for (const row of state.rows.litres) {
-    const total = sums.get(row.object) ?? { "litres out": 0, "litres in": 0, unread: [] };
-    sums.set(row.object, total);
-    const amount = millionths(row.litres);
-    total[row.way] += amount ?? 0;
-    if (amount === null) total.unread.push(row.litres);
-  }
-  return [...sums].map(([id, total]) => {
-    const [out, back] = [decimal(total["litres out"]), decimal(total["litres in"])];
-    const says = `${nameOf(state.book, id)}: ${out} L out, ${back} L in`;
-    return line(id, says, since(state, id), { out, back, unread: total.unread });
-  });
-}
-
-/** Print millionths of a litre as a decimal of litres. @param {number} microlitres */
-function decimal(microlitres) {
-  const size = Math.abs(microlitres);
-  const part = String(size % LITRE).padStart(6, "0").replace(/0+$/, "");
-  return `${microlitres < 0 ? "-" : ""}${Math.floor(size / LITRE)}${part ? `.${part}` : ""}`;
+function litresOutAndIn(state) {
+  return [...sums(state)].map(([id, total]) =>
+    line(id, `${nameOf(state.book, id)}: ${inWords(total)}`, since(state, id), {
+      out: litres(total.out), back: litres(total.back), unread: total.unread,
+    }));
 }
 
 /** Settings as found and as set: a torque held on a tensioner stands here, no tightness.
@@ -263,8 +245,10 @@ function notBefore(state, now) {
       line(object, `${nameOf(state.book, object)}: not yet`, event, { until }));
 }
 
-/** @param {JobState} state */
-const conflicts = (state) => outstanding(state).filter((item) => item.kind === "conflict");
+/** The register of what is outstanding of one kind.
+ * @param {string} kind @returns {(state: JobState) => Row[]} */
+const ofOutstanding = (kind) => (state) =>
+  outstanding(state).filter((item) => item.kind === kind);
 
 /** What keeps somebody from walking away: nothing once the stop is recorded.
  * @param {JobState} state */
@@ -318,9 +302,11 @@ function madeSafe(state) {
 const REGISTERS = new Map(
   Object.entries({
     locks, slack, "not known": notKnown, "parts off": partsOff, counts, "open ends": openEnds,
-    litres, dropped, tools, supports, "made safe": madeSafe, settings, marks,
-    "found wrong": foundWrong, renewed, duties, "duties that keep it": keeping, conflicts,
-    outstanding, interruption, figures, "pulled again": pulledAgain, looks, exceptions,
+    litres: litresOutAndIn, "litres short": ofOutstanding("litres"), dropped, tools, supports, "made safe": madeSafe, settings, marks,
+    "found wrong": foundWrong, renewed, duties, "duties that keep it": keeping,
+    conflicts: ofOutstanding("conflict"),
+    outstanding, interruption, figures, "pulled again": pulledAgain, looks,
+    "to be seen": ofOutstanding("to be seen"), exceptions,
     gates: passes,
   }),
 );

@@ -23,8 +23,9 @@ export const isStep = ({ type, values }) =>
   STEPS.includes(type) || (type === "noted" && (values.state ?? null) !== null);
 
 const LISTS = [
-  "flags", "blocks", "troubles", "stops", "doubts", "passes", "looks", "found", "measured",
-  "renewed", "to_renew", "settings", "pulls", "litres", "waits", "duties", "rebased", "closings",
+  "flags", "blocks", "troubles", "stops", "doubts", "passes", "looks", "to_be_seen", "found",
+  "measured", "renewed", "to_renew", "settings", "pulls", "litres", "waits", "duties", "rebased",
+  "closings",
 ];
 
 /** A job folded up to its last event: `cells` hold what stands of each object and piece,

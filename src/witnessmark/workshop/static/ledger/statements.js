@@ -10,6 +10,7 @@
 
 import { byCodePoint } from "./canonical.js";
 import { chosenPieces, kindOf, nameOf, pieceIds } from "./interpreter.js";
+import { millionths } from "./litres.js";
 import { isGiven, listOf, text, textsOf, valueOf } from "./said.js";
 
 const PUT = ["in", "out", "dropped", "found"];
@@ -69,15 +70,6 @@ function within(values) {
   return (least === null || reading >= least) && (most === null || reading <= most);
 }
 
-/** Read a decimal string as whole millionths; null when it is none, or too long.
- * @param {unknown} text @returns {number | null} */
-export function millionths(text) {
-  const parts = typeof text === "string" ? /^(-?)([0-9]{1,9})(?:\.([0-9]{0,6}))?$/.exec(text) : null;
-  if (parts === null) return null;
-  const value = Number(parts[2]) * 1_000_000 + Number((parts[3] ?? "").padEnd(6, "0"));
-  return parts[1] === "-" ? 0 - value : value;
-}
-
 /** Note a new part with its line; it puts right what was found wrong of the old one.
  * @param {JobState} state @param {string} id @param {Row} event */
 function renewed(state, id, { object, values }) {
@@ -127,6 +119,16 @@ function look(state, id, { object, values, photos, person, clock }) {
   const reads = alone.length > 0 ? "same person" : "second person";
   const saw = typeof named === "string" ? named : null;
   state.add("looks", id, { object, of, saw, reads, person });
+  seen(state, id, person, textsOf(named));
+}
+
+/** Take as seen what another person's look names of what must be seen by another.
+ * @param {JobState} state @param {string} id @param {string} person @param {string[]} named */
+function seen(state, id, person, named) {
+  for (const row of state.rows.to_be_seen) {
+    const isTheirs = row.person !== person && named.includes(row.event);
+    if (isTheirs && state.history.reaches(row.event, id)) row.seen = id;
+  }
 }
 
 /** Except outstanding items, by name and with a reason that every paper prints.
