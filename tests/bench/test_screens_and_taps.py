@@ -292,8 +292,13 @@ def test_a_second_look_is_by_another_person_with_their_pin(open_phone, cover):
 def test_what_an_apprentice_may_not_do_alone_stands_before_the_cover(open_phone, cover):
     phone = open_phone(cover, person="ben")
     phone.tap(DONE)
+    assert phone.events()[-1]["values"]["to_be_seen"] is True
+    phone.tap(DONE)  # parts are on the list
+    assert "to_be_seen" not in phone.events()[-1]["values"]
     phone.go(f"{JOB}/gate/covering")
-    assert "nobody else has seen it" in phone.shows(".open-here")
+    assert "to be seen by another person" in phone.shows(".open-here")
+    phone.go(f"{JOB}/open")
+    assert phone.count("[data-kind='to be seen'] a") == 1
 
 
 def test_a_rag_in_and_a_bolt_dropped_are_outstanding_until_counted_out(open_phone, cover):
@@ -335,3 +340,28 @@ def test_the_whole_small_job_is_handed_back_from_the_screens_alone(open_phone, c
     assert "Handed back" in phone.words()
     assert [row["type"] for row in phone.events()][-2:] == ["gate", "closed"]
     assert "Nothing outstanding" in phone.shows(".open")
+
+
+def test_a_tensioner_is_set_as_often_as_needed_each_time_with_its_reading(open_phone, genset):
+    tensioner = next(id_ for id_, row in genset["objects"].items() if row["sets"])
+    phone = open_phone(genset, f"{JOB}/act/make/{tensioner}")
+    phone.tap(DONE)
+    while phone.count("[data-tap=set]") == 0:
+        phone.tap("[data-tap=owed]")
+    assert "a setting, not a tightness" in phone.words()
+    reading, warm, pointer = (f"#screen .other input >> nth={at}" for at in range(3))
+    phone.type(reading, "12 N·m, dial wrench")
+    phone.tap("#screen button:has-text('Set; now again')")
+    phone.type(reading, "12 N·m, dial wrench")
+    phone.type(warm, "21")
+    phone.type(pointer, "in its notch")
+    phone.tap("[data-choice=anticlockwise]")
+    phone.tap("[data-tap=set]")
+    while phone.count("#screen[data-holding]"):
+        phone.tap("[data-tap=owed]")
+    written = [row for row in phone.events() if row["type"] == "done"][-1]["values"]
+    assert written["setting"] == (
+        "12 N·m, dial wrench; then 12 N·m, dial wrench, belt 21 °C, pointer in its notch, "
+        "anticlockwise"
+    )
+    assert [row["reading"] for row in written["settings"]] == ["12 N·m, dial wrench"] * 2

@@ -5,7 +5,6 @@
  */
 
 import { latestFirst } from "./doing/nearest.js";
-import { allOpen } from "./doing/seen.js";
 import { h } from "./dom.js";
 import { hexagon } from "./parts.js";
 import { address } from "./router.js";
@@ -14,7 +13,7 @@ import { address } from "./router.js";
  * @param {Context} context @returns {HTMLElement} */
 export function jobHead(context) {
   const { record } = context;
-  const open = allOpen(record.state, context.people);
+  const open = record.outstanding();
   const title = record.title ?? record.pack.machine.name;
   const nearest = latestFirst(record.state, open)[0];
   return h("header", { class: "head" },

@@ -10,6 +10,7 @@
 import { entriesFor } from "../doing/acts.js";
 import { askedBy, asksOf } from "../doing/asks.js";
 import { within } from "../doing/figures.js";
+import { mustBeSeen } from "../doing/seen.js";
 import { address, go } from "../router.js";
 import { photosSince } from "../photos_here.js";
 import { askAll } from "./asking.js";
@@ -54,7 +55,12 @@ async function writeDown(context, act, { values, photos, note }) {
     ? [{ type: "renewed", object: act.object, values: { part: part.replace(/^new,? ?/, "") || "new" } }] : [];
   const entries = entriesFor(act, askedBy(record.state, act.object), { values: rest, photos, note, also });
   const ids = [];
-  for (const { type, fields } of entries) ids.push((await record.write(type, fields)).id);
+  for (const { type, fields } of entries) {
+    if (mustBeSeen(context.person, record.state, fields.action ?? null, act.object)) {
+      fields.values = { ...fields.values, to_be_seen: true };
+    }
+    ids.push((await record.write(type, fields)).id);
+  }
   session.forget(act.object);
   session.last = ids;
 }

@@ -4,7 +4,6 @@
  * @typedef {import("../router.js").Context} Context
  */
 
-import { allOpen } from "../doing/seen.js";
 import { isPassed } from "../doing/gating.js";
 import { fill, h } from "../dom.js";
 import { bigButton, hexagon, link, notice } from "../parts.js";
@@ -17,7 +16,7 @@ import { justWritten } from "./taken_back.js";
 export function nothingLeft(root, context) {
   const { record } = context;
   const { state } = record;
-  const open = allOpen(state, context.people);
+  const open = record.outstanding();
   const closed = state.rows.closings.findLast(() => true)?.what === "closed";
   const planned = (record.pack.plan?.steps ?? []).length > 0;
   root.dataset.step = "none";

@@ -8,7 +8,6 @@
 
 import { nameOf } from "../../ledger/book.js";
 import { isPassed, passOf } from "../doing/gating.js";
-import { unseen } from "../doing/seen.js";
 import { fill, h } from "../dom.js";
 import { bigButton, hexagon, labelled, lines, link, more, notice, words } from "../parts.js";
 import { address, go } from "../router.js";
@@ -37,7 +36,7 @@ function oneGate(root, context, { gate, object = "", purpose = "" }) {
   const about = object === "" ? null : object;
   const wanted = purpose === "" ? null : purpose;
   const found = record.gate(gate, wanted, about, context.now());
-  const open = [...found.open, ...notSeen(context, gate)];
+  const { open } = found;
   root.dataset.open = String(open.length);
   return fill(root,
     h("article", { class: "card" },
@@ -46,15 +45,9 @@ function oneGate(root, context, { gate, object = "", purpose = "" }) {
       about ? h("p", { class: "amount" }, nameOf(record.state.book, about)) : null,
       row.purposes.length > 0 ? purposes(record.job, row, wanted, about) : null,
       open.length > 0 ? h("p", {}, h("b", {}, `Open: ${open.length}`)) : h("p", {}, "Nothing is open."),
-      lines(open.map((each) => each.says), "lines open-here")),
+      lines(open.map((/** @type {any} */ each) => each.says), "lines open-here")),
     passing(root, context, { row, about, wanted, open, passable: found.passable }));
 }
-
-/** What an apprentice did that nobody else has seen stands before a cover and the end.
- * @param {Context} context @param {string} gate */
-const notSeen = (context, gate) =>
-  ["covering", "closing-up", "handing-back"].includes(gate)
-    ? unseen(context.record.state, context.people) : [];
 
 /** @param {string} job @param {any} row @param {string | null} wanted @param {string | null} about */
 const purposes = (job, row, wanted, about) =>

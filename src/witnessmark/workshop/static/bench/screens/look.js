@@ -6,7 +6,7 @@
  * @typedef {import("../router.js").Params} Params
  */
 
-import { unseen } from "../doing/seen.js";
+import { waitingToBeSeen } from "../doing/seen.js";
 import { writtenAs } from "../doing/words.js";
 import { fill, h } from "../dom.js";
 import { bigButton, clockTime, labelled, link, notice, photoTaker, words } from "../parts.js";
@@ -19,7 +19,7 @@ const MOST = 40;
 function looks(root, context) {
   const { record } = context;
   const { state } = record;
-  const waiting = new Set(unseen(state, context.people).map((each) => each.since));
+  const waiting = waitingToBeSeen(state, record.outstanding());
   const ids = [...state.taken.keys()].reverse()
     .filter((id) => state.event(id).type === "done" && state.event(id).object !== null);
   const first = [...ids].sort((one, other) => Number(waiting.has(other)) - Number(waiting.has(one)));

@@ -6,7 +6,6 @@
  */
 
 import { latestFirst } from "../doing/nearest.js";
-import { allOpen } from "../doing/seen.js";
 import { stepFor } from "../doing/plan.js";
 import { fill, h } from "../dom.js";
 import { button, hexagon, link, photoTaker } from "../parts.js";
@@ -14,7 +13,7 @@ import { address } from "../router.js";
 
 /** @param {HTMLElement} root @param {Context} context */
 function outstandingNow(root, context) {
-  const open = allOpen(context.record.state, context.people);
+  const open = context.record.outstanding();
   fill(root, h("h1", {}, open.length === 0 ? "Nothing outstanding" : `${open.length} outstanding`),
     openList(context, open));
 }
@@ -38,7 +37,7 @@ function way(context, item) {
 }
 
 /** What only the coming in of more can close. */
-const NAMELESS = ["unread", "gap", "missing photo", "interruption", "unseen"];
+const NAMELESS = ["unread", "gap", "missing photo", "interruption", "to be seen"];
 
 /** @typedef {(screen: string, asks?: {[name: string]: any}) => string} To */
 
@@ -58,7 +57,8 @@ const WAYS = {
   gate: (_, item, to) => link("See the gates", to("gates", { item: item.id })),
   renew: (_, item, to) => link("New one is in", to("renewed", { object: item.object })),
   figure: (_, item, to) => link("Enter the source", to("source", { object: item.object })),
-  unseen: (_, item, to) => link("Look at it", to(`look/${item.since}`)),
+  "to be seen": (_, item, to) => link("Look at it", to(`look/${item.since}`)),
+  litres: (_, item, to) => link("What can be done with it", to("all", { object: item.object })),
   evidence,
   tool: (context, item) => counted(context, item, "out", "It is out"),
   dropped: (context, item) => counted(context, item, "found", "It is found"),

@@ -6,7 +6,6 @@
 
 import { lookedAt, openStops, toLookAt } from "../doing/returning.js";
 import { latestFirst } from "../doing/nearest.js";
-import { allOpen } from "../doing/seen.js";
 import { fill, h } from "../dom.js";
 import { bigButton, lines, notice } from "../parts.js";
 import { papers } from "./papers.js";
@@ -25,7 +24,7 @@ const ANGLED = [
 function stoppedNow(root, context) {
   const { record } = context;
   if (openStops(record.state).length === 0) return go(address(["job", record.job]));
-  const open = allOpen(record.state, context.people);
+  const open = record.outstanding();
   return fill(root,
     h("article", { class: "card" },
       h("h1", {}, "Stopped"),
