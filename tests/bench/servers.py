@@ -62,6 +62,7 @@ class WorkshopServer:
                 time.sleep(0.03)
             else:
                 return self
+        self.kill()
         raise AssertionError("the server never answered")
 
     def stop(self) -> None:
