@@ -76,17 +76,18 @@ export class Shell {
     });
   }
 
-  /** Draw the screen of the address. */
-  async show() {
+  /** Draw the screen of the address.
+   * @param {boolean} again whether it is there already, and may be left as it is */
+  async show(again = false) {
     this.#number += 1;
     const number = this.#number;
-    delete this.root.dataset.holding;
+    if (!again) delete this.root.dataset.holding;
     const at = found(this.#address());
     if (at === null) return go("#/");
     const opened = await this.#open(at.params.job ?? null);
     if (number !== this.#number) return undefined;
     if (opened !== null) return this.#say(opened);
-    await this.#draw(at, number);
+    await this.#draw(at, number, again);
     return undefined;
   }
 
@@ -96,10 +97,16 @@ export class Shell {
     return window.location.hash || "#/";
   }
 
-  /** @param {NonNullable<ReturnType<typeof found>>} at @param {number} number */
-  async #draw(at, number) {
+  /** @param {NonNullable<ReturnType<typeof found>>} at @param {number} number
+   * @param {boolean} again */
+  async #draw(at, number, again) {
     const context = await this.#context();
     if (number !== this.#number || (at.params.job !== undefined && context.record === null)) return;
+    // A question may have been put, or typing begun, since this was asked for.
+    if (again && this.#isHeld()) {
+      await this.#drawHead(context);
+      return;
+    }
     this.bench.dataset.screen = at.pattern;
     delete this.root.dataset.step;
     await at.render(this.root, context, at.params);
@@ -113,11 +120,13 @@ export class Shell {
 
   /** Draw the same screen again, but not over a question, nor over what somebody types. */
   refresh() {
-    if (this.root.dataset.holding === undefined && !this.#isTyping()) void this.show();
-    else void this.#drawHead();
+    if (this.#isHeld()) void this.#drawHead();
+    else void this.show(true);
   }
 
-  #isTyping() {
+  /** Whether something is asked on the screen, or somebody types there. */
+  #isHeld() {
+    if (this.root.dataset.holding !== undefined) return true;
     const at = document.activeElement;
     return at instanceof HTMLInputElement && at.type !== "file" && this.root.contains(at);
   }
