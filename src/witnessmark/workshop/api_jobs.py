@@ -34,12 +34,16 @@ class JobOut(Schema):
 
 
 class ListedOut(JobOut):
-    """A job in a list; `outstanding` is null while it has not been counted."""
+    """A job in a list; `outstanding` and `events` as last counted, null before that.
+
+    `moved` goes up with whatever may change where the job stands.
+    """
 
     machine: str
     vehicle: str | None
     plate: str | None
     opened: int
+    moved: int
     closed: bool
     outstanding: int | None
     events: int | None
@@ -49,7 +53,7 @@ class ListedOut(JobOut):
 def jobs(request: Asked) -> list[ListedOut]:
     """List the jobs that the sender is on: those not handed back first, the newest first."""
     mine = request.auth.jobs()
-    job_lists.freshen(mine)
+    job_lists.freshen(mine, job_lists.MOST_FOR_A_PHONE)
     rows = job_lists.with_views(mine, named=False).order_by(*job_lists.OPEN_FIRST)[:MOST_JOBS]
     return [
         ListedOut(
@@ -59,11 +63,12 @@ def jobs(request: Asked) -> list[ListedOut]:
             vehicle=each.vehicle,
             plate=each.plate,
             opened=each.opened,
+            moved=each.moved,
             closed=each.closed,
             outstanding=each.outstanding,
             events=each.events,
         )
-        for each in job_lists.listed(list(rows), named=False)
+        for each in job_lists.listed(list(rows), named=False, as_last_counted=True)
     ]
 
 

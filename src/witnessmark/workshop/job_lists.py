@@ -19,6 +19,9 @@ from witnessmark.workshop.standing import refresh_views
 MOST_FOLDED = 40
 """Jobs folded anew for one list at the most; the others say that they are being counted."""
 
+MOST_FOR_A_PHONE = 2
+"""The same for the list of a phone, which asks often, and for many jobs at work."""
+
 OPEN_FIRST = (F("view__closed").asc(nulls_first=True), "-opened", "id")
 """An order: those not handed back first, and the newest first."""
 
@@ -28,7 +31,10 @@ MOST_NAMED = 3
 
 @dataclass(frozen=True, slots=True)
 class ListedJob:
-    """A job in a list. `outstanding` and `events` are None while it is not yet counted."""
+    """A job in a list. `outstanding` and `events` are None while it is not yet counted.
+
+    `moved` goes up with whatever may change where the job stands.
+    """
 
     id: str
     title: str
@@ -37,6 +43,7 @@ class ListedJob:
     called: str
     plate: str | None
     opened: int
+    moved: int
     promised: str
     closed: bool
     outstanding: int | None
@@ -66,10 +73,11 @@ class ListedJob:
         return "nothing outstanding, not handed back" if (self.events or 0) > 1 else "not begun"
 
 
-def freshen(jobs: QuerySet[models.Job]) -> None:
-    """Fold anew the latest of those that moved since they were last looked at."""
-    moved = jobs.exclude(view__moved=F("moved")).order_by("-opened", "id")
-    refresh_views(list(moved.values_list("id", flat=True)[:MOST_FOLDED]))
+def freshen(jobs: QuerySet[models.Job], at_most: int = MOST_FOLDED) -> None:
+    """Fold anew those that moved furthest since they were last looked at."""
+    behind = (F("moved") - F("view__moved")).desc(nulls_first=True)
+    moved = jobs.exclude(view__moved=F("moved")).order_by(behind, "-opened", "id")
+    refresh_views(list(moved.values_list("id", flat=True)[:at_most]))
 
 
 def open_jobs(jobs: QuerySet[models.Job]) -> QuerySet[models.Job]:
@@ -93,14 +101,22 @@ def matching(jobs: QuerySet[models.Job], words: str) -> QuerySet[models.Job]:
     return jobs.filter(own | Q(vehicle__in=theirs) | Q(machine__icontains=wanted))
 
 
-def listed(jobs: Sequence[models.Job], *, named: bool = True) -> list[ListedJob]:
-    """Read what a list shows of jobs, got with `with_views`; `named` with what is outstanding."""
+def listed(
+    jobs: Sequence[models.Job], *, named: bool = True, as_last_counted: bool = False
+) -> list[ListedJob]:
+    """Read what a list shows of jobs, got with `with_views`; `named` with what is outstanding.
+
+    `as_last_counted` gives the counts of a job that moved since, too.
+    """
     texts = private.texts_of(each.vehicle.plate for each in jobs if each.vehicle)
     people: dict[str, list[str]] = defaultdict(list)
     on = models.OnJob.objects.filter(job__in=[each.id for each in jobs]).order_by("member__name")
     for job, name in on.values_list("job_id", "member__name"):
         people[job].append(name)
-    return [_row(each, texts, tuple(people[each.id]), named=named) for each in jobs]
+    return [
+        _row(each, texts, tuple(people[each.id]), named=named, as_last_counted=as_last_counted)
+        for each in jobs
+    ]
 
 
 def with_views(jobs: QuerySet[models.Job], *, named: bool = True) -> QuerySet[models.Job]:
@@ -110,10 +126,15 @@ def with_views(jobs: QuerySet[models.Job], *, named: bool = True) -> QuerySet[mo
 
 
 def _row(
-    job: models.Job, texts: dict[str, str | None], people: tuple[str, ...], *, named: bool
+    job: models.Job,
+    texts: dict[str, str | None],
+    people: tuple[str, ...],
+    *,
+    named: bool,
+    as_last_counted: bool,
 ) -> ListedJob:
     view: models.View | None = getattr(job, "view", None)
-    counts = view is not None and view.moved == job.moved
+    counts = view is not None and (as_last_counted or view.moved == job.moved)
     items = _items(view) if view is not None and counts and named and view.outstanding else []
     vehicle = job.vehicle
     return ListedJob(
@@ -124,6 +145,7 @@ def _row(
         called=vehicle.called if vehicle else "",
         plate=texts.get(vehicle.plate or "") if vehicle else None,
         opened=job.opened,
+        moved=job.moved,
         promised=job.promised,
         closed=bool(view and view.closed),
         outstanding=view.outstanding if view is not None and counts else None,

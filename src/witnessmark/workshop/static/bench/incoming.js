@@ -74,16 +74,11 @@ export async function fetchJobs(store, link, watched) {
   for (const each of list) {
     const { id } = each;
     if (!watched.has(id) && !wanted.has(id) && !rows.has(id)) continue;
-    const listed = standingListed(each);
-    const same = listed !== null && rows.get(id)?.listed === listed;
-    if (!same || watched.has(id)) await fetchJob(store, link, id, listed);
+    // A number of an epoch says nothing in another.
+    const listed = `${known.epoch} ${each.moved}`;
+    if (rows.get(id)?.listed !== listed || watched.has(id)) await fetchJob(store, link, id, listed);
   }
 }
-
-/** What the list says of how a job stands; while that is the same there is nothing to fetch.
- * @param {Row} row @returns {string | null} null where it does not say */
-const standingListed = ({ events = null, outstanding = null, closed = null }) =>
-  events === null || outstanding === null ? null : `${events} ${outstanding} ${closed}`;
 
 /** Fetch a job: its pack, and the events beyond what the phone has.
  * @param {Store} store @param {Link} link @param {string} job
