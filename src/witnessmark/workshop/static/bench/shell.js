@@ -40,6 +40,8 @@ export class Shell {
   #sessions = new Map();
   #shown = "";
   #number = 0;
+  #pressed = false;
+  #postponed = false;
   /** Counts openings: of two at once the later counts. */
   #turn = 0;
 
@@ -62,6 +64,14 @@ export class Shell {
   /** Draw anew whenever the address changes, something is written, or something comes in. */
   listen() {
     window.addEventListener("hashchange", () => void this.show());
+    this.root.addEventListener("pointerdown", () => {
+      this.#pressed = true;
+      setTimeout(() => this.#released(), 2_000); // where its end is never told
+    });
+    for (const end of ["pointerup", "pointercancel"]) {
+      // The tap itself comes after the finger is up.
+      window.addEventListener(end, () => setTimeout(() => this.#released(), 50));
+    }
     window.addEventListener("unhandledrejection", (event) => this.#failed(event.reason));
     this.editions.addEventListener("editionWaiting", () => void this.#drawHead());
     this.store.addEventListener("me", async () => {
@@ -124,8 +134,20 @@ export class Shell {
     else void this.show(true);
   }
 
-  /** Whether something is asked on the screen, or somebody types there. */
+  /** A finger left the screen: what was not drawn under it is drawn now. */
+  #released() {
+    this.#pressed = false;
+    if (!this.#postponed) return;
+    this.#postponed = false;
+    this.refresh();
+  }
+
+  /** Whether something is asked on the screen, a finger is on it, or somebody types there. */
   #isHeld() {
+    if (this.#pressed) {
+      this.#postponed = true;
+      return true;
+    }
     if (this.root.dataset.holding !== undefined) return true;
     const at = document.activeElement;
     return at instanceof HTMLInputElement && at.type !== "file" && this.root.contains(at);
