@@ -5,6 +5,7 @@ network, come back with something the other had done meanwhile, put back by both
 from __future__ import annotations
 
 import json
+from datetime import datetime, timedelta
 
 import pytest
 
@@ -12,8 +13,8 @@ from tests.bench.hands import SOON, Hands
 
 MACHINE, WORK = "gull-20", "timing-belt"
 TENSIONED = "tensioner-clamp"
-LATER = 3 * 86_400_000
-"""When every time before which something may not be done has come. [ms]"""
+DAYS = timedelta(days=3)
+"""After these every time before which something may not be done has come."""
 
 
 @pytest.fixture
@@ -113,7 +114,7 @@ def test_a_timing_belt_from_booking_to_handing_back_by_two_phones(desk, demo_ser
     ola.follow(lambda step: step == "none")
 
     # Once every time has come, what has to be said is said, and the job is handed back.
-    later = ola.phone.run("return Date.now()") + LATER
+    later = datetime.now().astimezone() + DAYS
     ola.phone.do(lambda page: page.clock.set_fixed_time(later))
     ola.open("/duties")
     said = "[data-tap=duty]"

@@ -34,8 +34,14 @@ class Printing:
     zone: tzinfo = UTC
 
     def when(self, milliseconds: int) -> str:
-        """Print a moment as the wall clock shows it: `25 Nov 2026, 17:52`."""
-        at = datetime.fromtimestamp(milliseconds / 1000, self.zone)
+        """Print a moment as the wall clock shows it: `25 Nov 2026, 17:52`.
+
+        A phone's clock may be wrong beyond any calendar; its entries are printed all the same.
+        """
+        try:
+            at = datetime.fromtimestamp(milliseconds / 1000, self.zone)
+        except (ValueError, OverflowError, OSError):
+            return "by a clock that is wrong"
         return f"{at.day} {MONTHS[at.month - 1]} {at.year}, {at.hour:02}:{at.minute:02}"
 
     def who(self, person: object) -> str:
