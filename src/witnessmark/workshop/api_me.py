@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Annotated, Any
 
 from django.http import HttpRequest
 from ninja import Field, Router, Schema
 from ninja.errors import HttpError
 
-from witnessmark.ledger.pack import empty_pack
 from witnessmark.workshop import models
 from witnessmark.workshop.api_auth import MAY_SEE, Asked
 from witnessmark.workshop.api_people import Name, OwnId
@@ -23,8 +23,15 @@ from witnessmark.workshop.sessions import remember_pairing
 DESK = "desk"
 """What the machine's own browser is called."""
 
-BLANK = empty_pack("nobody-described", "a machine nobody has described")
-"""The pack that a job begins on when the machine has no file."""
+
+@cache
+def blank() -> dict[str, Any]:
+    """Give the pack that a job begins on when its machine has no file."""
+    # Made when it is first asked for: a server that is back soon needs no rules for it.
+    from witnessmark.ledger.pack import empty_pack
+
+    return empty_pack("nobody-described", "a machine nobody has described")
+
 
 router = Router()
 
@@ -115,7 +122,7 @@ def me(request: Asked) -> Me:
         ],
         epoch=epoch(),
         edition=edition(),
-        blank=BLANK,
+        blank=blank(),
     )
 
 

@@ -1,41 +1,16 @@
-"""Addresses of the workshop: the API, and the pages of each subject."""
+"""Addresses of the workshop: the API, and the pages."""
 
 from __future__ import annotations
 
-from django.urls import path
+from django.urls import URLResolver, path
+from django.urls.resolvers import RoutePattern
 
 from witnessmark.workshop.api import api
-from witnessmark.workshop.pages import (
-    customers,
-    first_day,
-    job,
-    jobs,
-    library,
-    new_job,
-    pairing,
-    papers,
-    people,
-    settings,
-    shell,
-    trust,
-    vehicles,
-    who,
-)
 
-urlpatterns = [
-    path("api/", api.urls),
-    *shell.urlpatterns,
-    *first_day.urlpatterns,
-    *who.urlpatterns,
-    *settings.urlpatterns,
-    *people.urlpatterns,
-    *trust.urlpatterns,
-    *pairing.urlpatterns,
-    *papers.urlpatterns,
-    *jobs.urlpatterns,
-    *new_job.urlpatterns,
-    *job.urlpatterns,
-    *vehicles.urlpatterns,
-    *customers.urlpatterns,
-    *library.urlpatterns,
-]
+PAGES = "witnessmark.workshop.pages.addresses"
+"""By name: pages and all they need are read when the first is asked for.
+
+Phones that wait for a server to be back need none of it.
+"""
+
+urlpatterns = [path("api/", api.urls), URLResolver(RoutePattern(""), PAGES)]

@@ -30,5 +30,7 @@ start(
     place_for(None),
     hosts=tuple(os.environ.get(HOSTS, "localhost,127.0.0.1").split(",")),
     on_the_network=bool(os.environ.get(NETWORK)),
+    # Whoever started this worker brought the tables up to date.
+    tables_are_ready=bool(os.environ.get(PARENT)),
 )
 application = get_wsgi_application()

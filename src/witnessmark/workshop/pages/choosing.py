@@ -11,7 +11,7 @@ from django.http import QueryDict
 
 from witnessmark.machine.model import Machine
 from witnessmark.quantities.duration import minutes_text
-from witnessmark.workshop.api_me import BLANK
+from witnessmark.workshop.api_me import blank
 from witnessmark.workshop.booking import Chosen
 from witnessmark.workshop.job_choices import MOST_PLANS, Wanted, marginal, plan_key, plans_for
 from witnessmark.workshop.job_planning import CannotPlanError, PlannedJob
@@ -69,7 +69,7 @@ def chosen(wanted: Wanted, given: QueryDict) -> Chosen:
         If there is no plan, or none was taken.
     """
     if not wanted.machine:
-        return Chosen("", (), BLANK)
+        return Chosen("", (), blank())
     planned = plans_for(here().folder, wanted, _today())
     taken = next((p for p in planned if plan_key(p) == given.get("plan")), None)
     if taken is None:
