@@ -76,7 +76,7 @@ export async function fetchJobs(store, link, watched) {
     if (!watched.has(id) && !wanted.has(id) && !rows.has(id)) continue;
     // A number of an epoch says nothing in another.
     const listed = `${known.epoch} ${each.moved}`;
-    await fetchJob(store, link, id, listed);
+    if (rows.get(id)?.listed !== listed || watched.has(id)) await fetchJob(store, link, id, listed);
   }
 }
 
