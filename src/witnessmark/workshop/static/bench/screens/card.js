@@ -67,7 +67,7 @@ function tightness(told, act) {
   return h("div", { class: "tightness" },
     staged ? h("p", { class: "figure" }, h("b", {}, act.torque), ` now, pass ${act.stage} of ${act.stages}`) : null,
     h("p", { class: staged ? "second" : "figure" },
-      h("b", {}, staged ? `${told.text} in all` : told.text), told.second ? ` ${told.second}` : ""),
+      h("b", {}, staged ? `${told.text} in all` : told.text), told.second ? `, ${told.second}` : ""),
     lines(detailLines(told).map((line) => ofLastPass(line, act)), "lines"),
     h("p", { class: "source" }, `Figure: ${told.source}`));
 }
